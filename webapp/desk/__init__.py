@@ -1,0 +1,1 @@
+"""The use-cases: one public function is one thing a person does, in one transaction."""

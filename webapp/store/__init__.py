@@ -1,0 +1,1 @@
+"""Tables, sessions and queries. Nothing here decides; the desk does."""

@@ -1,0 +1,1 @@
+"""The vocabulary of the trade: frozen dataclasses without behaviour of web, database or files."""

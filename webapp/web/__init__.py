@@ -1,0 +1,1 @@
+"""Screens: pages, forms and the middleware before them."""
