@@ -1,0 +1,66 @@
+"""What every kind of file becomes first: named tables of text cells, as printed, with the rows where the file has them."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+Row = list[str]
+Kind = Literal["csv", "fixed", "workbook"]
+CellValue = int | float | str | bool | datetime.time | datetime.date | datetime.datetime | datetime.timedelta
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something about reading the file that a person may want to know: a code, a sentence, the 1-based row if one."""
+
+    code: str
+    message: str
+    row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One table.
+
+    ``rows[i]`` is spreadsheet row, CSV record or physical line ``i + 1``; a blank one is an empty list, and rows may
+    differ in length. Cells are text as printed, not trimmed. Rows end with the last one that holds anything.
+    ``values`` are the cells as a workbook stores them (same shape as ``rows``; empty for text files).
+    """
+
+    name: str
+    rows: list[Row]
+    values: Sequence[Sequence[CellValue]] = ()
+    hidden: bool = False
+
+    def number(self, row: int, column: int) -> float | None:
+        """The number that a workbook stores in the cell at 0-based ``row`` and ``column``; None if it is no number.
+
+        A part number stored as a number has lost leading zeros and any digits past the fifteenth.
+        """
+        if row >= len(self.values) or column >= len(self.values[row]):
+            return None
+        value = self.values[row][column]
+        return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """A file as tables. Text files have one sheet without a name; ``encoding`` and ``delimiter`` are None for workbooks
+    and ``delimiter`` is None for fixed-width text.
+
+    ``encoding`` is a Python codec name, or "mixed: cp1252, utf-8" when lines differ. ``decimal_hint`` is "." or ",",
+    None if nothing in the file speaks for either.
+    """
+
+    file: str
+    kind: Kind
+    sheets: tuple[Sheet, ...]
+    encoding: str | None = None
+    delimiter: str | None = None
+    decimal_hint: str | None = None
+    notes: tuple[Note, ...] = field(default=())
+
+    def sheet(self, name: str) -> Sheet | None:
+        """The sheet of that name, None if there is none."""
+        return next((sheet for sheet in self.sheets if sheet.name == name), None)
