@@ -1,6 +1,8 @@
 """From templates to responses: one Jinja environment, strict and escaping, and the htmx headers in one place."""
 
 from collections.abc import Mapping
+from functools import cache
+from hashlib import sha256
 from typing import Any
 
 from fastapi import Request
@@ -9,8 +11,19 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from webapp import __version__
 from webapp.resources import resource_dir
+from webapp.web.wording import FILTERS
 
 VARY = "HX-Request, HX-Request-Type"
+
+
+@cache
+def static(path: str) -> str:
+    """Address of a static file, with its content's hash so that a browser may keep it for good.
+
+    The hash is taken once a process. Raises FileNotFoundError for a file that is not there.
+    """
+    content = (resource_dir("static") / path).read_bytes()
+    return f"/static/{path}?v={sha256(content).hexdigest()[:12]}"
 
 
 def make_environment() -> Environment:
@@ -23,6 +36,8 @@ def make_environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["version"] = __version__
+    environment.globals["static"] = static
+    environment.filters.update(FILTERS)
     return environment
 
 
