@@ -1,7 +1,6 @@
 """What all tables share: the metadata with its naming convention, UTC times, the version of an edited row."""
 
 from datetime import UTC, datetime
-from typing import Any
 
 from sqlalchemy import DateTime, TypeDecorator
 from sqlalchemy.engine import Dialect
@@ -37,7 +36,7 @@ class UtcDateTime(TypeDecorator[datetime]):
             raise ValueError("a time without zone cannot be stored")
         return value.astimezone(UTC)
 
-    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ARG002
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002
         if value is None:
             return None
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)

@@ -26,7 +26,7 @@ class Database:
     """
 
     engine: Engine
-    _writer: Engine
+    writer: Engine
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -37,7 +37,7 @@ class Database:
     @contextmanager
     def command(self) -> Iterator[Session]:
         """Session of one use-case: one transaction, committed at the end of the block or not at all."""
-        with Session(self._writer, expire_on_commit=False) as session, session.begin():
+        with Session(self.writer, expire_on_commit=False) as session, session.begin():
             yield session
 
     def close(self) -> None:
@@ -67,7 +67,8 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
     cursor = connection.cursor()
     cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
     cursor.execute("PRAGMA journal_mode = WAL")
-    cursor.execute("PRAGMA synchronous = NORMAL")
+    # FULL: with NORMAL in WAL mode a power cut may take back commits that were already acknowledged.
+    cursor.execute("PRAGMA synchronous = FULL")
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.close()
 
