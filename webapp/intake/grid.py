@@ -1,4 +1,4 @@
-"""What every kind of file becomes first: named tables of text cells, as printed, with the rows where the file has them."""
+"""What every kind of file becomes first: named tables of text cells, as printed, rows where the file has them."""
 
 import datetime
 from collections.abc import Sequence

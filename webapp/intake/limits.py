@@ -12,7 +12,7 @@ class Limits:
     Sizes in bytes, times in seconds. ``unpacked_bytes`` and ``unpack_ratio`` are for workbooks, which are zip archives:
     all their parts together, and unpacked over packed size (looked at only past ``ratio_from_bytes``, as small
     parts full of blanks pack very well). ``cells`` counts the rectangle from A1 to the last cell filled, all sheets
-    together. ``cell_chars`` is the most text in one cell. The last five bound the child process that does the reading.
+    together. The last five bound the child process that does the reading.
     """
 
     file_bytes: int = 32 * MIB
@@ -24,7 +24,6 @@ class Limits:
     rows: int = 200_000
     columns: int = 500
     cells: int = 5_000_000
-    cell_chars: int = 100_000
     memory_bytes: int = 1536 * MIB
     cpu_s: int = 30
     wall_s: int = 45
