@@ -79,12 +79,14 @@ def file_size(size: int | None) -> str:
     """A size in bytes, in the largest binary unit that keeps it at 1 or above."""
     if size is None:
         return NOT_KNOWN
-    value, unit = float(size), "bytes"
-    for larger in ("KiB", "MiB", "GiB"):
+    if size < 1024:
+        return plural(size, "byte")
+    value, unit = size / 1024, "KiB"
+    for larger in ("MiB", "GiB"):
         if value < 1024:
             break
         value, unit = value / 1024, larger
-    return number(value, "byte" if size == 1 else unit, None if value < 10 and unit != "bytes" and value % 1 else 0)
+    return number(round(value, 1 if value < 10 else 0), unit)
 
 
 def natural_sort(names: Iterable[str]) -> list[str]:
