@@ -1,0 +1,120 @@
+"""Text whose columns are aligned by blanks, as part lists print: finds where columns begin and cuts there."""
+
+import re
+from collections import Counter
+
+from webapp.intake.grid import Row
+
+_RULE = re.compile(r"\s*[-=_*+~|]{2}[-=_*+~|\s]*")
+_GAP = re.compile(r"\s{2,}")
+_WORD = re.compile(r"\S+")
+_CROSSED = 0.03
+"""Share of the lines that may run over a gap between columns, such as one overlong text."""
+_EMPTY_COLUMN = 0.1
+_SAMPLE_LINES = 2_000
+
+
+def read_fixed(lines: list[str]) -> list[Row] | None:
+    """Physical lines as rows of trimmed cells, aligned by column; None if the text has no columns.
+
+    Lines outside the table (titles, footers) that do not keep to its columns become one cell.
+    """
+    flat = [line.rstrip("\r\n").expandtabs(8).rstrip() for line in lines]
+    core = _core(flat)
+    if len(core) < 2:
+        return None
+    starts = _starts_by_rule(flat, core) or _starts_by_gaps(flat, core)
+    usual = Counter(len(_pieces(flat[at])) for at in core).most_common(1)[0]
+    if usual[0] > max(2, len(starts)) and usual[1] >= 0.8 * len(core):
+        return [_pieces(line) for line in flat]
+    if len(starts) < 2:
+        return None
+    return [
+        _cut(line, starts, strict=not core[0] <= at <= core[-1]) if not _RULE.fullmatch(line) else [line.strip()]
+        for at, line in enumerate(flat)
+    ]
+
+
+def _pieces(line: str) -> Row:
+    return _GAP.split(line.strip()) if line.strip() else []
+
+
+def _core(lines: list[str]) -> list[int]:
+    """Numbers of the lines that surely belong to the table: those with about as many columns as most."""
+    counts = {at: len(_pieces(line)) for at, line in enumerate(lines[:_SAMPLE_LINES]) if not _RULE.fullmatch(line)}
+    several = Counter(count for count in counts.values() if count > 1)
+    if not several:
+        return []
+    usual = max(several, key=lambda count: several[count] * count)
+    least = max(2, (usual + 1) // 2)
+    return [at for at, count in counts.items() if count >= least]
+
+
+def _starts_by_rule(lines: list[str], core: list[int]) -> list[int]:
+    """Column starts from a line of dashes broken by blanks under the header, one group a column."""
+    for at in range(core[0], min(core[0] + 3, len(lines))):
+        groups = [found.start() for found in _WORD.finditer(lines[at])]
+        if _RULE.fullmatch(lines[at]) and len(groups) > 1:
+            return [0, *groups[1:]]
+    return []
+
+
+def _starts_by_gaps(lines: list[str], core: list[int]) -> list[int]:
+    """Column starts at the right edge of each gap that runs down the table, where the header agrees."""
+    body = [lines[at] for at in core]
+    header = body[0]
+    width = max(map(len, body))
+    filled = [0] * (width + 1)
+    for line in body:
+        for at, char in enumerate(line):
+            filled[at] += char != " "
+    allowed = int(_CROSSED * len(body))
+    blank = [count <= allowed and (header[at : at + 1] or " ") == " " for at, count in enumerate(filled[:width])]
+    starts = [0]
+    gap = 0
+    for at in range(width):
+        if blank[at]:
+            gap += 1
+            continue
+        if gap and at - gap > 0 and _is_border(body, header, starts[-1], at, gap):
+            starts.append(at)
+        gap = 0
+    return starts
+
+
+def _is_border(body: list[str], header: str, left: int, at: int, gap: int) -> bool:
+    """Whether a gap before ``at`` parts two columns rather than the words of one cell."""
+    begins = header[at : at + 1].strip() != "" and header[at - 1 : at].strip() == ""
+    if gap == 1 and not begins:
+        return False
+    here = sum(bool(line[at : at + 1].strip()) for line in body[1:])
+    before = sum(bool(line[left : at - gap].strip()) for line in body)
+    return before > _EMPTY_COLUMN * len(body) and (gap > 1 or here > _EMPTY_COLUMN * len(body))
+
+
+def _cut(line: str, starts: list[int], *, strict: bool) -> Row:
+    """The line's cells. A word across a border belongs to the side that holds most of it; ``strict`` leaves a line
+    that has text across a border whole."""
+    cells = []
+    left = 0
+    for start in [*starts[1:], len(line)]:
+        right = min(start, len(line))
+        if 0 < right < len(line) and line[right - 1] != " ":
+            if strict:
+                return [line.strip()]
+            right = _word_border(line, right, left)
+        cells.append(line[left:right].strip())
+        left = right
+    while cells and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _word_border(line: str, at: int, left: int) -> int:
+    """The end or the start of the word across ``at``, whichever leaves the larger part of it where it is."""
+    if line[at] == " ":
+        return at
+    begin = line.rfind(" ", left, at) + 1 or left
+    end = line.find(" ", at)
+    end = len(line) if end < 0 else end
+    return end if at - begin >= end - at or begin <= left else begin
