@@ -163,9 +163,9 @@ def _scan_sheet(archive: zipfile.ZipFile, name: str, limits: Limits) -> tuple[in
                 rows = max(rows, int(wide_row or narrow_row))
                 columns = max(columns, _column(wide or narrow))
             check_reach(rows, columns, limits)
-        found = len(_FORMULA.findall(piece))
-        formulas += found
-        without += len(_NO_RESULT.findall(piece)) if found else 0
+        if b"<f" in piece or b":f" in piece:
+            formulas += len(_FORMULA.findall(piece))
+            without += len(_NO_RESULT.findall(piece))
     return formulas, without
 
 

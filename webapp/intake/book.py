@@ -4,8 +4,11 @@ Call it in a child process (webapp.intake.sandbox): a hostile workbook can abort
 """
 
 import re
+from dataclasses import dataclass
 from itertools import islice
 from pathlib import PurePath
+
+import msgspec
 
 from webapp.errors import UnreadableFileError
 from webapp.intake.decode import Decoded, decode
@@ -71,6 +74,28 @@ def read_book(
             Note("wrong_extension", "The file is named like a workbook but holds plain text; read as that."),
         )
     return _read_text(text, name, decoded.encoding, notes, delimiter, limits)
+
+
+@dataclass(frozen=True, slots=True)
+class BookChoices:
+    """A person's choices as ``read_book`` takes them."""
+
+    sheet: str | None = None
+    encoding: str | None = None
+    delimiter: str | None = None
+
+
+def book_task(content: bytes, filename: str, options: bytes, limits: Limits) -> Book:
+    """``read_book`` as a task of the child process; ``options`` is BookChoices as JSON, or null."""
+    chosen = msgspec.json.decode(options, type=BookChoices | None) or BookChoices()
+    return read_book(
+        content,
+        filename,
+        sheet=chosen.sheet,
+        encoding=chosen.encoding,
+        delimiter=chosen.delimiter,
+        limits=limits,
+    )
 
 
 def _read_text(
