@@ -45,6 +45,13 @@ class Database:
         self.engine.dispose()
 
 
+def sqlite_path(url: str) -> Path | None:
+    """The file of an SQLite database; None for another kind, or one in memory."""
+    parsed = make_url(url)
+    is_file = parsed.get_backend_name() == "sqlite" and parsed.database and parsed.database != ":memory:"
+    return Path(str(parsed.database)) if is_file else None
+
+
 SessionMaker = Callable[[], AbstractContextManager[Session]]
 
 
@@ -54,8 +61,8 @@ def open_database(url: str) -> Database:
     if parsed.get_backend_name() != "sqlite":
         engine = create_engine(parsed, pool_pre_ping=True)
         return Database(engine, engine)
-    if parsed.database and parsed.database != ":memory:":
-        Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
+    if path := sqlite_path(url):
+        path.parent.mkdir(parents=True, exist_ok=True)
     # isolation_level None: the driver begins no transaction of its own accord, _begin does.
     engine = create_engine(parsed, connect_args={"isolation_level": None, "check_same_thread": False})
     event.listen(engine, "connect", _prepare_sqlite)

@@ -20,9 +20,10 @@ from webapp.web import problems
 from webapp.web.guards import CrossSiteCheck, HostCheck, SignedInCheck
 from webapp.web.middleware import BodyLimit, RequestLog, SecurityHeaders, UnexpectedErrors
 from webapp.web.pages import account, health, people, setup, start
+from webapp.web.pages import help as help_pages
 from webapp.web.rendering import make_environment
 
-ROUTERS = (health.router, start.router, account.router, setup.router, people.router)
+ROUTERS = (health.router, start.router, account.router, setup.router, people.router, help_pages.router)
 
 # At most as many pages at once as the database has connections (5 + 10), one each.
 THREADS = 12
