@@ -4,6 +4,7 @@ Rows are 1-based spreadsheet rows or CSV records (blank ones count; fixed-width 
 cell: its first row). Quantities are as printed. ``None`` is "the file does not say".
 """
 
+from collections import Counter
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -44,7 +45,10 @@ class BomLine:
 
     ``refdes`` holds every designator of the line in the order printed, those not fitted (``dnp_refdes``) and those
     that are no placement (``excluded_refdes``: fiducials, holes, logos, bare board, solder jumpers, test points)
-    included. ``alternate_of`` is the row of the line for which this one is an alternate.
+    included; a row without designators (a loose part, an alternate) has none. ``mpn`` and ``manufacturer`` are as
+    printed; where one cell holds maker and number, or several parts, ``read_as`` is the part to use and
+    ``alternates`` are the others. ``alternate_of`` is the row of the line for which this one is an alternate.
+    ``loose``: the row names no designator, or words in their place (then ``refdes`` holds the words, all excluded).
     """
 
     row: int
@@ -59,7 +63,9 @@ class BomLine:
     package: str | None = None
     side: str | None = None
     alternates: tuple[Alternate, ...] = ()
+    read_as: Alternate | None = None
     alternate_of: int | None = None
+    loose: bool = False
 
     @property
     def fitted_refdes(self) -> tuple[str, ...]:
@@ -70,8 +76,11 @@ class BomLine:
 
 @dataclass(frozen=True, slots=True)
 class Skip:
-    """A row that is no line: ``reason`` is one of blank, title, header, heading, footer, total, note, duplicate,
-    left_out (by a person); ``text`` is what it says, shortened."""
+    """A row that is no line.
+
+    ``reason``: blank, rule (dashes), title, header, heading, continued (belongs to the line above), footer, note,
+    duplicate (the whole list again), left_out (by a person). ``text``: what the row says, shortened.
+    """
 
     row: int
     reason: str
@@ -124,6 +133,7 @@ class BomReading:
 
     ``header_key`` identifies the header (names in order, case and blanks folded), so that a person's mapping can be
     remembered for the next file of the same origin. ``preview`` holds the first rows of the sheet as text.
+    ``maker_in_mpn``: one column holds maker and number.
     """
 
     file: str
@@ -142,16 +152,19 @@ class BomReading:
     preview: tuple[tuple[str, ...], ...] = ()
     row_count: int = 0
     why_not_bom: str | None = None
+    maker_in_mpn: bool = False
 
     def columns(self) -> dict[str, str | None]:
         """Field -> label of the column it was read from, for every field."""
         found = {column.field: column.label for column in self.table if column.field is not None}
+        if self.maker_in_mpn:
+            found[Field.MANUFACTURER] = found[Field.MPN]
         return {name.value: found.get(name) for name in Field}
 
     @property
     def excluded(self) -> set[str]:
-        """Designators that are no placement."""
-        return {name for line in self.lines for name in line.excluded_refdes}
+        """Distinct designators that are no placement."""
+        return {name for line in self.lines if not line.loose for name in line.excluded_refdes} - self.fitted
 
     @property
     def fitted(self) -> set[str]:
@@ -159,7 +172,10 @@ class BomReading:
         return {name for line in self.lines for name in line.fitted_refdes}
 
     @property
-    def dnp(self) -> set[str]:
-        """Distinct designators on the board's list but not fitted anywhere."""
-        named = {name for line in self.lines for name in line.dnp_refdes}
-        return named - self.fitted - self.excluded
+    def dnp_count(self) -> int:
+        """Placements listed but fitted nowhere. A name printed twice in one cell stands for two places."""
+        listed: Counter[str] = Counter()
+        for line in self.lines:
+            listed |= Counter(line.dnp_refdes)
+        fitted = self.fitted
+        return sum(count for name, count in listed.items() if name not in fitted)

@@ -1,0 +1,154 @@
+"""Which column holds what: by its name first, by its content where the name allows several meanings or is missing."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from webapp.intake.content import fitness, spread
+from webapp.intake.names import SURE, UNKNOWN, NameMeaning, meaning
+from webapp.trade.bom import Column, Field
+
+ACCEPT = 0.25
+_SAMPLES_SHOWN = 4
+_BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnPlan:
+    """The columns of one table and what each is used for (0-based positions)."""
+
+    columns: tuple[Column, ...]
+    meanings: tuple[NameMeaning, ...]
+    both: bool  # the MPN column holds maker and number
+    alternates: tuple[tuple[int | None, int | None], ...]  # (manufacturer, MPN) positions of second, third ... sources
+    remarks: tuple[int, ...]  # columns of no field, where a row may say that it is not fitted
+
+    def position(self, field: Field) -> int | None:
+        """Position of the column read for ``field``."""
+        return next((column.index for column in self.columns if column.field is field), None)
+
+    def column_label(self, field: Field) -> str | None:
+        """Label of the column read for ``field``."""
+        return next((column.label for column in self.columns if column.field is field), None)
+
+
+def letter(index: int) -> str:
+    """Spreadsheet letter of a 0-based column: 0 -> A, 26 -> AA."""
+    text = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+def labels(header: Sequence[str]) -> list[str]:
+    """One label a column: its name; with its letter where the name is repeated; the letter where there is none."""
+    names = [" ".join(name.split()) for name in header]
+    counts = Counter(name for name in names if name)
+    return [f"{name} [{letter(i)}]" if counts[name] > 1 else name or letter(i) for i, name in enumerate(names)]
+
+
+def plan_columns(
+    header: Sequence[str] | None, rows: Sequence[Sequence[str]], chosen: dict[Field, int] | None = None
+) -> ColumnPlan:
+    """Take the table's columns for fields; ``chosen`` (by a person) replaces the guess, ``header`` None means none."""
+    width = max((len(header or ()), *(len(row) for row in rows[:500])), default=0)
+    names = [*(header or ()), *[""] * width][:width]
+    samples = [spread([row[i] for row in rows if i < len(row)]) for i in range(width)]
+    meanings = tuple(meaning(name.strip()) if header else UNKNOWN for name in names)
+    fields = (
+        {index: (field, 1.0) for field, index in chosen.items() if 0 <= index < width}
+        if chosen is not None
+        else _assign(meanings, samples, named=header is not None)
+    )
+    columns = tuple(_column(i, label, names[i], fields.get(i), samples[i]) for i, label in enumerate(labels(names)))
+    mpn = next((i for i, (field, _) in fields.items() if field is Field.MPN), None)
+    return ColumnPlan(
+        columns=columns,
+        meanings=meanings,
+        both=mpn is not None and meanings[mpn].both,
+        alternates=_alternates(meanings, fields),
+        remarks=tuple(
+            i
+            for i, known in enumerate(meanings)
+            if i not in fields and samples[i] and (known.is_note or not known.known)
+        ),
+    )
+
+
+def _column(index: int, label: str, header: str, found: tuple[Field, float] | None, sample: Sequence[str]) -> Column:
+    field, confidence = found or (None, 0.0)
+    return Column(index, label, header, field, confidence, _shown(sample))
+
+
+def _shown(sample: Sequence[str]) -> tuple[str, ...]:
+    distinct = dict.fromkeys(" ".join(cell.split())[:60] for cell in sample)
+    return tuple(list(distinct)[:_SAMPLES_SHOWN])
+
+
+def _assign(
+    meanings: Sequence[NameMeaning], samples: Sequence[Sequence[str]], *, named: bool
+) -> dict[int, tuple[Field, float]]:
+    """Best fields first, each column and each field once; ties go to the column further left."""
+    scores = [
+        (_score(field, known, samples[i], named=named), -i, field)
+        for i, known in enumerate(meanings)
+        if known.order == 1
+        for field in Field
+    ]
+    taken: dict[int, tuple[Field, float]] = {}
+    used: set[Field] = set()
+    for score, index, field in sorted(scores, key=lambda entry: (-entry[0], -entry[1])):
+        if score < ACCEPT:
+            break
+        if -index not in taken and field not in used:
+            taken[-index] = (field, round(min(score, 1.0), 2))
+            used.add(field)
+    return taken
+
+
+def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool) -> float:
+    """Name and content together: a sure name needs little of the content, a doubtful one all of it."""
+    weight = known.weights.get(field, 0.0)
+    if weight == 0.0:
+        return _score_by_content(field, known, sample, named=named)
+    if not sample:
+        return 0.3 * weight
+    fit = fitness(field, sample)
+    if field is Field.REFDES and fit < 0.1:
+        return 0.2 * weight
+    if weight >= SURE:
+        return 0.7 + 0.3 * fit
+    return weight * fit
+
+
+def _score_by_content(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool) -> float:
+    """Without a name only designators speak for themselves; in a table without any header a few others too."""
+    if field is Field.REFDES:
+        fit = fitness(field, sample)
+        limit = 0.9 if named else 0.6
+        return 0.4 * fit if fit >= limit and len(sample) >= 3 else 0.0
+    if named or known.known or field not in _BY_CONTENT:
+        return 0.0
+    fit = fitness(field, sample)
+    weight = {Field.QTY: 0.38, Field.PACKAGE: 0.36, Field.VALUE: 0.3}[field]
+    return weight * fit if fit >= 0.7 else 0.0
+
+
+def _alternates(
+    meanings: Sequence[NameMeaning], fields: dict[int, tuple[Field, float]]
+) -> tuple[tuple[int | None, int | None], ...]:
+    pairs: list[tuple[int | None, int | None]] = []
+    maker: int | None = None
+    for i, known in enumerate(meanings):
+        if i in fields or known.order < 2:
+            continue
+        if Field.MANUFACTURER in known.weights:
+            maker = i
+        elif Field.MPN in known.weights:
+            pairs.append((maker, i))
+            maker = None
+    if maker is not None and pairs and pairs[-1][0] is None:
+        pairs[-1] = (maker, pairs[-1][1])
+    return tuple(pairs)

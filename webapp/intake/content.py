@@ -1,0 +1,130 @@
+"""How well the cells of a column fit a field, whatever its name says. All answers are shares in 0..1."""
+
+import re
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+
+from webapp.intake.designators import looks_like_designator, prefix_of
+from webapp.trade.bom import Field
+
+MAX_SAMPLE = 300
+
+_TOKEN = re.compile(r"[\s,;，；、]+")
+_RANGE = re.compile(r"[^\W\d]{1,8}[\w.]*\d\s*(?:[-–~:]|\.{2,})\s*(?:[^\W\d]{0,8}[\w.]*)?\d+")
+_NUMBER = re.compile(r"\d{1,6}(?:[.,]\d+)?\s*(?:pcs?|ea|x|шт|pz|st|stk|stck|个|只|個|本|枚|套|片)?\.?", re.IGNORECASE)
+_PART_NUMBER = re.compile(r"(?=.*\d)[^\s]{3,}(?: [^\s]+){0,3}")
+_PACKAGE = re.compile(
+    r"(?:[A-Za-z_]*[-_ ]?(?:01005|0201|0402|0603|0805|1206|1210|1812|2010|2512))\b|.*"
+    r"(?:SO[TDPJN]|SOIC|QF[NP]|BGA|LGA|DIP|SMA|SMB|SMC|TO-?\d|DO-?\d|MELF|DFN|SON|CSP|HDR|CONN|CASE|RES|CAP)",
+    re.IGNORECASE,
+)
+_SIDES = frozenset(
+    "top bottom bot t b both toplayer bottomlayer f.cu b.cu front back oben unten 顶层 底层 表 裏 верх низ".split()
+)
+_FITTING = re.compile(
+    r"y|n|yes|no|true|false|[01x✓✔○×]|dn[a-z]|ja|nein|да|нет|是|否|n[fmcp]|.*(?:fit|mount|popul|stuff|plac|install|best[uü]ck|mont|贴|焊|実装)",
+    re.IGNORECASE,
+)
+
+
+def spread(cells: Sequence[str]) -> list[str]:
+    """Up to MAX_SAMPLE filled cells, evenly over the column, so that a long table is judged by all of its length."""
+    filled = [cell for cell in cells if cell and not cell.isspace()]
+    step = max(1, len(filled) // MAX_SAMPLE)
+    return filled[::step][:MAX_SAMPLE]
+
+
+def fitness(field: Field, cells: Sequence[str]) -> float:
+    """How well the filled ``cells`` (a sample) fit ``field``; 0 for an empty sample."""
+    if not cells:
+        return 0.0
+    return _FITNESS[field](cells)
+
+
+def _share(cells: Sequence[str], test: Callable[[str], object]) -> float:
+    return sum(1 for cell in cells if test(cell.strip())) / len(cells)
+
+
+def _refdes(cells: Sequence[str]) -> float:
+    """Designators are short, numbered and all different; package codes ("R0603") repeat."""
+    tokens: list[str] = []
+    good = 0.0
+    for cell in cells:
+        parts = [part for part in _TOKEN.split(cell.strip()) if part]
+        shaped = sum(1 for part in parts if looks_like_designator(part) or _RANGE.fullmatch(part))
+        good += shaped / len(parts) if parts else 0.0
+        tokens.extend(part for part in parts if looks_like_designator(part))
+    if not tokens:
+        return 0.0
+    return good / len(cells) * min(1.0, len(set(tokens)) / len(tokens) + 0.1)
+
+
+def _qty(cells: Sequence[str]) -> float:
+    if is_running_number(cells):
+        return 0.0
+    return _share(cells, _NUMBER.fullmatch)
+
+
+def is_running_number(cells: Sequence[str]) -> bool:
+    """Whether the cells count lines: 1, 2, 3 ... with at most a few steps left out."""
+    numbers = [int(float(cell)) for cell in cells if re.fullmatch(r"\s*\d{1,6}(?:\.0*)?\s*", cell)]
+    if len(numbers) < 4 or len(numbers) < 0.8 * len(cells):
+        return False
+    rising = sum(1 for first, second in pairwise(numbers) if second > first)
+    return rising >= 0.95 * (len(numbers) - 1)
+
+
+def _mpn(cells: Sequence[str]) -> float:
+    share = _share(cells, lambda cell: _PART_NUMBER.fullmatch(cell) and not _NUMBER.fullmatch(cell) and len(cell) < 60)
+    return share * (1.0 - 0.8 * _refdes(cells)) * (1.0 - 0.5 * _package(cells))
+
+
+def _manufacturer(cells: Sequence[str]) -> float:
+    return _share(cells, lambda cell: len(cell) < 60 and sum(c.isdigit() for c in cell) <= 0.3 * len(cell))
+
+
+def _package(cells: Sequence[str]) -> float:
+    return _share(cells, _PACKAGE.match)
+
+
+def _description(cells: Sequence[str]) -> float:
+    return _share(cells, lambda cell: " " in cell or len(cell) > 12) * (1.0 - _refdes(cells))
+
+
+def _value(cells: Sequence[str]) -> float:
+    return 0.9 * (1.0 - _refdes(cells))
+
+
+def _side(cells: Sequence[str]) -> float:
+    return _share(cells, lambda cell: cell.lower().replace(" ", "") in _SIDES)
+
+
+def _dnp(cells: Sequence[str]) -> float:
+    return _share(cells, _FITTING.match)
+
+
+_FITNESS: dict[Field, Callable[[Sequence[str]], float]] = {
+    Field.REFDES: _refdes,
+    Field.QTY: _qty,
+    Field.MPN: _mpn,
+    Field.MANUFACTURER: _manufacturer,
+    Field.VALUE: _value,
+    Field.DESCRIPTION: _description,
+    Field.PACKAGE: _package,
+    Field.SIDE: _side,
+    Field.DNP: _dnp,
+}
+
+
+# First letters of designators in common use (common practice; many are also those of IEEE 315 and IEC 81346).
+_COMMON_LETTERS = frozenset(
+    "R C L D Q U IC J P X Y K F FB T TP SW S LED CN CON JP BT RN VR ZD CR VT DA DD VD CE RV BZ BAT H ANT E M N Z A V G"
+    " W".split()
+)
+
+
+def has_common_letters(names: Sequence[str]) -> bool:
+    """Whether names carry the letters that designators usually do: three in four of them, of two kinds at least."""
+    prefixes = [prefix_of(name) for name in names]
+    common = [prefix for prefix in prefixes if prefix in _COMMON_LETTERS]
+    return len(set(common)) >= 2 and len(common) >= 0.75 * len(prefixes)

@@ -1,0 +1,177 @@
+"""What a column's name says it holds.
+
+The vocabulary is ``names.toml``; this module folds a name to its plain form and answers for which fields it speaks.
+No list of sellers is needed: a qualifier that is not the maker's makes a part number somebody else's.
+"""
+
+import re
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
+
+from rapidfuzz import fuzz, process
+
+from webapp.trade.bom import Field
+
+SURE = 1.0
+MAYBE = 0.6
+LIKELY = 0.85
+_ALIKE_CUTOFF = 90  # per cent, rapidfuzz ratio: one wrong letter in ten
+_ALIKE_MIN_LENGTH = 6
+_MAX_NAME_LENGTH = 60
+
+
+@dataclass(frozen=True, slots=True)
+class NameMeaning:
+    """What one header text stands for.
+
+    ``weights`` gives each field the name may stand for a weight in (0, 1]; empty with ``known`` means "a column of
+    another kind". ``order`` 2, 3 ... marks a second, third ... source. ``both`` is set for one column that holds
+    maker and number; ``is_note`` for remarks; ``yes_is_fitted`` tells the sense of a fitted / not fitted column.
+    """
+
+    weights: dict[Field, float]
+    known: bool = False
+    order: int = 1
+    both: bool = False
+    is_note: bool = False
+    yes_is_fitted: bool = False
+
+
+UNKNOWN = NameMeaning({})
+
+
+def fold(text: str) -> str:
+    """Plain form of a name: NFKC, lower case, accents dropped, punctuation as single blanks, # and № as "no"."""
+    text = unicodedata.normalize("NFKC", text).replace("ß", "ss")
+    text = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text) if _is_camel(text) else text
+    text = text.lower().replace("#", " no ").replace("№", " no ")
+    decomposed = unicodedata.normalize("NFD", text)
+    kept = "".join(c for c in decomposed if not unicodedata.combining(c) or c in "\u3099\u309a\u0306")
+    text = unicodedata.normalize("NFC", kept)
+    return re.sub(r"[\W_]+", " ", text).strip()
+
+
+def _is_camel(text: str) -> bool:
+    return re.fullmatch(r"(?:[A-Z][a-z]+){2,}", text) is not None
+
+
+@dataclass(frozen=True)
+class _Vocabulary:
+    names: dict[str, dict[Field, float]]
+    other: frozenset[str]
+    notes: frozenset[str]
+    yes_is_fitted: frozenset[str]
+    words: dict[str, frozenset[str]]
+
+
+@cache
+def _vocabulary() -> _Vocabulary:
+    raw = tomllib.loads(Path(__file__).with_name("names.toml").read_text(encoding="utf-8"))
+    names: dict[str, dict[Field, float]] = {}
+    for field in Field:
+        for weight, key in ((MAYBE, "maybe"), (SURE, "sure")):
+            for name in raw[field.value][key]:
+                names.setdefault(name, {})[field] = weight
+    return _Vocabulary(
+        names=names,
+        other=frozenset(raw["other"]["names"]),
+        notes=frozenset(raw["other"]["notes"]),
+        yes_is_fitted=frozenset(raw["dnp"]["yes_is_fitted"]),
+        words={key: frozenset(value) for key, value in raw["words"].items()},
+    )
+
+
+@lru_cache(maxsize=4096)
+def meaning(header: str) -> NameMeaning:
+    """What the header text ``header`` stands for; ``UNKNOWN`` when it says nothing."""
+    if not header or len(header) > _MAX_NAME_LENGTH:
+        return UNKNOWN
+    plain = fold(header)
+    if not plain:
+        return NameMeaning({Field.QTY: MAYBE}, known=True) if header.strip() == "#" else UNKNOWN
+    return _combined(header) or _exact(plain) or _composed(plain) or _without_extras(header, plain) or _alike(plain)
+
+
+def _exact(plain: str) -> NameMeaning | None:
+    words = _vocabulary()
+    weights = words.names.get(plain)
+    if weights is None and plain not in words.other:
+        return None
+    return NameMeaning(
+        dict(weights or {}),
+        known=True,
+        is_note=plain in words.notes,
+        yes_is_fitted=plain in words.yes_is_fitted,
+    )
+
+
+def _combined(header: str) -> NameMeaning | None:
+    """One column for maker and number: "Manufacturer / MPN", "Maker & Part No."."""
+    parts = re.split(r"\s*(?:[/&+|,]|\band\b|\bund\b|\bet\b|\by\b|\be\b)\s*", header.strip(), flags=re.IGNORECASE)
+    if len(parts) != 2:
+        return None
+    exact = [_vocabulary().names.get(fold(part), {}) for part in parts]
+    for maker, number in (exact, exact[::-1]):
+        is_maker = maker.get(Field.MANUFACTURER, 0) >= SURE and Field.MPN not in maker
+        if is_maker and Field.MPN in number and Field.REFDES not in number:
+            return NameMeaning({Field.MPN: SURE}, known=True, both=True)
+    return None
+
+
+def _composed(plain: str) -> NameMeaning | None:
+    """Longer names made of a maker's word and a number's word, with an order ("2") or "alternate" in them."""
+    vocabulary = _vocabulary()
+    words = plain.split()
+    sets = vocabulary.words
+    order = max((int(word) for word in words if word.isdigit() and len(word) == 1), default=1)
+    is_alternate = any(word in sets["alternate"] for word in words)
+    rest = [word for word in words if not word.isdigit() and word not in sets["alternate"]]
+    if not rest or any(word in sets["seller"] for word in rest):
+        return NameMeaning({}, known=True) if any(word in sets["seller"] for word in words) else None
+    if is_alternate:
+        order = max(order, 2)
+    makers = [word for word in rest if word in sets["maker"]]
+    numbers = [word for word in rest if word in sets["number"]]
+    strangers = [word for word in rest if word not in sets["maker"] | sets["number"] | sets["filler"]]
+    if strangers:
+        # "X part number" with an X that is no maker's word is a seller's or the house's own number.
+        is_number = bool(numbers) and ("number" in numbers or "pn" in numbers or "part" in numbers)
+        return NameMeaning({}, known=True) if is_number and len(strangers) <= 2 else None
+    if makers and numbers:
+        return NameMeaning({Field.MPN: SURE}, known=True, order=order)
+    if makers:
+        return NameMeaning({Field.MANUFACTURER: LIKELY}, known=True, order=order)
+    if numbers and ("mpn" in numbers or len(numbers) > 1 or is_alternate):
+        return NameMeaning({Field.MPN: MAYBE}, known=True, order=order)
+    return None
+
+
+def _without_extras(header: str, plain: str) -> NameMeaning | None:
+    """The name without a bracketed remark or an order: "Qty (per board)", "Value 1", "Place (YES/NO)"."""
+    bare = fold(re.sub(r"[(\[（【].*?[)\]）】]", " ", header))
+    bare = re.sub(r"\b\d\b", " ", bare).strip()
+    found = _exact(bare) if bare and bare != plain else None
+    if found is None and " " in plain:
+        found = _exact(plain.replace(" ", ""))
+    return found
+
+
+def _alike(plain: str) -> NameMeaning:
+    """A known name with a slip of the pen: one wrong letter in ten."""
+    if len(plain) < _ALIKE_MIN_LENGTH:
+        return UNKNOWN
+    vocabulary = _vocabulary()
+    best = process.extractOne(plain, _long_names(), scorer=fuzz.ratio, score_cutoff=_ALIKE_CUTOFF)
+    if best is None:
+        return UNKNOWN
+    weights = vocabulary.names.get(best[0], {})
+    return NameMeaning({name: weight * LIKELY for name, weight in weights.items()}, known=True)
+
+
+@cache
+def _long_names() -> tuple[str, ...]:
+    vocabulary = _vocabulary()
+    return tuple(name for name in {*vocabulary.names, *vocabulary.other} if len(name) >= _ALIKE_MIN_LENGTH)

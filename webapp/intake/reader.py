@@ -1,0 +1,233 @@
+"""A file becomes a BOM as understood: the best sheet, its tables, their columns, their lines.
+
+``read_bom`` never guesses silently: what it took for what is in the result, with a confidence, and a person's choices
+replace any of it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from webapp.intake.book import read_book
+from webapp.intake.columns import ColumnPlan, plan_columns
+from webapp.intake.content import fitness, has_common_letters, spread
+from webapp.intake.doubts import find_problems
+from webapp.intake.grid import Book, Sheet
+from webapp.intake.limits import Limits
+from webapp.intake.lines import TableLines, read_lines
+from webapp.intake.names import fold
+from webapp.intake.placement import is_placement_header
+from webapp.intake.quantity import decimal_sign
+from webapp.intake.tables import SEARCHED_ROWS, Table, find_tables
+from webapp.trade.bom import BomLine, BomReading, Field, Problem, ReadChoices, Skip
+
+PREVIEW_ROWS = 30
+PREVIEW_COLUMNS = 24
+PREVIEW_TEXT = 60
+_TWICE_SHARE = 0.4
+_TWICE_LINES = 4
+
+
+def read_bom(
+    content: bytes, filename: str, choices: ReadChoices | None = None, limits: Limits | None = None
+) -> BomReading:
+    """Read the file ``content`` named ``filename`` as a BOM.
+
+    A file that can be read but is no board BOM comes back with ``is_board_bom`` False and ``why_not_bom``; one that
+    cannot be read raises UnreadableFileError.
+    """
+    choices = choices or ReadChoices()
+    book = read_book(
+        content,
+        filename,
+        sheet=choices.sheet,
+        encoding=choices.encoding,
+        delimiter=choices.delimiter,
+        limits=limits or Limits(),
+    )
+    drafts = [_draft(sheet, choices) for sheet in _candidates(book, choices)]
+    best = max(drafts, key=lambda draft: draft.promise)  # the first of equals
+    reading = _read(book, best, choices)
+    others = [d.sheet.name for d in drafts if d is not best and d.promise > 0.25 * best.promise and d.promise > 3]
+    if others and choices.sheet is None:
+        text = "also looks like a BOM and was not read" if len(others) == 1 else "also look like BOMs and were not read"
+        problem = Problem(None, None, "other_sheets", f"sheet {', '.join(others)} {text}")
+        reading = replace(reading, problems=(problem, *reading.problems))
+    return reading
+
+
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    """A sheet with its tables and columns planned; ``promise`` estimates how many designators it holds."""
+
+    sheet: Sheet
+    tables: list[Table]
+    plans: list[ColumnPlan]
+    promise: float
+
+
+def _candidates(book: Book, choices: ReadChoices) -> Sequence[Sheet]:
+    if choices.sheet is not None:
+        chosen = book.sheet(choices.sheet)
+        if chosen is not None:
+            return [chosen]
+    return [sheet for sheet in book.sheets if not sheet.hidden] or book.sheets
+
+
+def _draft(sheet: Sheet, choices: ReadChoices) -> _Draft:
+    tables = find_tables(sheet.rows, choices.header_row)
+    plans = []
+    for table in tables:
+        body = [row for row in sheet.rows[table.first_row - 1 : table.last_row] if row]
+        plans.append(plan_columns(table.header if table.header_row else None, body, choices.columns))
+    return _Draft(sheet, tables, plans, sum(map(_promise, plans, tables, [sheet] * len(tables))))
+
+
+def _promise(plan: ColumnPlan, table: Table, sheet: Sheet) -> float:
+    """Rows of the designator column that hold designators, more when other fields stand beside them."""
+    position = plan.position(Field.REFDES)
+    if position is None or is_placement_header(table.header):
+        return 0.0
+    body = sheet.rows[table.first_row - 1 : table.last_row]
+    filled = [row[position] for row in body if position < len(row) and row[position].strip()]
+    fields = sum(1 for column in plan.columns if column.field is not None)
+    return fitness(Field.REFDES, spread(filled)) * len(filled) * (1 + 0.2 * fields)
+
+
+def _read(book: Book, draft: _Draft, choices: ReadChoices) -> BomReading:
+    sheet, table, plan = draft.sheet, draft.tables[0], draft.plans[0]
+    decimal = choices.decimal or _decimal(sheet, draft)
+    parts = [
+        read_lines(sheet.rows, t, p, decimal, choices.rows) for t, p in zip(draft.tables, draft.plans, strict=True)
+    ]
+    lines, repeated = _without_repeats(parts)
+    problems = [*_notes(book), *_repeat_problem(repeated)]
+    for t, p in zip(draft.tables, draft.plans, strict=True):
+        own = [line for line in lines if t.first_row <= line.row <= t.last_row]
+        problems.extend(find_problems(own, p, sheet, _quantity_cells(sheet, t, p)))
+    why = _why_not_bom(draft, lines)
+    return BomReading(
+        file=book.file,
+        is_board_bom=why is None,
+        why_not_bom=why,
+        sheet=sheet.name or None,
+        sheets=tuple(s.name for s in book.sheets if s.name),
+        header_row=table.header_row,
+        encoding=book.encoding,
+        delimiter=book.delimiter,
+        decimal=decimal,
+        header_key="|".join(fold(name) for name in table.header),
+        table=plan.columns,
+        maker_in_mpn=plan.both and plan.position(Field.MANUFACTURER) is None,
+        lines=tuple(lines),
+        skipped=tuple(
+            sorted([*_before(sheet, draft), *(s for p in parts for s in p.skipped), *repeated], key=lambda s: s.row)
+        ),
+        problems=tuple(sorted(problems, key=lambda p: p.row or 0)),
+        preview=tuple(tuple(_short(cell) for cell in row[:PREVIEW_COLUMNS]) for row in sheet.rows[:PREVIEW_ROWS]),
+        row_count=len(sheet.rows),
+    )
+
+
+def _short(cell: str) -> str:
+    return " ".join(cell[: 4 * PREVIEW_TEXT].split())[:PREVIEW_TEXT]
+
+
+def _decimal(sheet: Sheet, draft: _Draft) -> str:
+    cells = [
+        cell for t, p in zip(draft.tables, draft.plans, strict=True) for cell in _quantity_cells(sheet, t, p).values()
+    ]
+    return decimal_sign(cells)
+
+
+def _quantity_cells(sheet: Sheet, table: Table, plan: ColumnPlan) -> dict[int, str]:
+    position = plan.position(Field.QTY)
+    if position is None:
+        return {}
+    numbered = enumerate(sheet.rows[table.first_row - 1 : table.last_row], start=table.first_row)
+    return {number: row[position].strip() for number, row in numbered if position < len(row) and row[position]}
+
+
+def _before(sheet: Sheet, draft: _Draft) -> list[Skip]:
+    """The rows above the first table, and the header rows themselves."""
+    headers = {table.header_row for table in draft.tables if table.header_row}
+    skips = []
+    for number in range(1, draft.tables[0].first_row):
+        text = " ".join(_short(cell) for cell in sheet.rows[number - 1] if cell.strip())
+        reason = "header" if number in headers else "title" if text else "blank"
+        skips.append(Skip(number, reason, text[:120]))
+    later = [
+        Skip(row, "header", " ".join(map(_short, sheet.rows[row - 1]))[:120])
+        for row in headers
+        if row >= draft.tables[0].first_row
+    ]
+    return skips + later
+
+
+def _without_repeats(parts: Sequence[TableLines]) -> tuple[list[BomLine], list[Skip]]:
+    """All lines, less a second listing of the whole BOM: a stretch to the end that names no new designator."""
+    lines = [line for part in parts for line in part.lines]
+    starts = {part.lines[0].row for part in parts[1:] if part.lines}
+    seen: set[str] = set()
+    cut: int | None = None
+    for i, line in enumerate(lines):
+        known = bool(line.refdes) and seen.issuperset(line.refdes)
+        if not known and line.refdes:
+            cut = None
+        elif known and cut is None:
+            cut = i
+        seen.update(line.refdes)
+    if cut is None:
+        return lines, []
+    repeated = [line for line in lines[cut:] if line.refdes]
+    whole = (
+        len({n for line in repeated for n in line.refdes}) >= _TWICE_SHARE * len(seen) and len(repeated) >= _TWICE_LINES
+    )
+    if not whole and lines[cut].row not in starts:
+        return lines, []
+    return lines[:cut], [Skip(line.row, "duplicate", " ".join(line.refdes)[:120]) for line in lines[cut:]]
+
+
+def _repeat_problem(repeated: Sequence[Skip]) -> list[Problem]:
+    if not repeated:
+        return []
+    row = repeated[0].row
+    return [
+        Problem(
+            row,
+            None,
+            "bom_twice",
+            f"from row {row} on the same designators are listed again: {len(repeated)} rows not taken",
+        )
+    ]
+
+
+def _notes(book: Book) -> list[Problem]:
+    return [Problem(note.row, None, note.code, note.message) for note in book.notes if note.code != "byte_order_mark"]
+
+
+def _why_not_bom(draft: _Draft, lines: Sequence[BomLine]) -> str | None:
+    """A sentence where the sheet is no board BOM; None where it is one."""
+    if not any(row for row in draft.sheet.rows):
+        return "the sheet is empty"
+    if any(is_placement_header(t.header) for t in draft.tables) or _placement_above(draft):
+        return "this is a placement file (designator, x, y, rotation): add it to a BOM instead of uploading it as one"
+    plan = draft.plans[0]
+    position = plan.position(Field.REFDES)
+    if position is None:
+        return "no column holds reference designators (R1, C5, U3 ...)"
+    named = [line for line in lines if set(line.refdes) - set(line.excluded_refdes)]
+    if not named:
+        return f'column "{plan.columns[position].label}" holds no reference designators (R1, C5, U3 ...)'
+    by_name = Field.REFDES in plan.meanings[position].weights
+    fields = sum(1 for column in plan.columns if column.field is not None)
+    if not by_name and (fields < 2 or not has_common_letters([n for line in named for n in line.refdes])):
+        return "no column is named as reference designators, and no column's content looks like them for certain"
+    if len(named) < 0.2 * len(lines):
+        return f"only {len(named)} of {len(lines)} rows name a reference designator"
+    return None
+
+
+def _placement_above(draft: _Draft) -> bool:
+    return draft.tables[0].header_row is None and any(
+        is_placement_header(row) for row in draft.sheet.rows[:SEARCHED_ROWS]
+    )
