@@ -11,6 +11,7 @@ _WORD = re.compile(r"\S+")
 _CROSSED = 0.03
 """Share of the lines that may run over a gap between columns, such as one overlong text."""
 _EMPTY_COLUMN = 0.1
+_UNALIGNED = 0.8
 _SAMPLE_LINES = 2_000
 
 
@@ -20,17 +21,23 @@ def read_fixed(lines: list[str]) -> list[Row] | None:
     Lines outside the table (titles, footers) that do not keep to its columns become one cell.
     """
     flat = [line.rstrip("\r\n").expandtabs(8).rstrip() for line in lines]
-    core = _core(flat)
+    rule = next((at for at, line in enumerate(flat) if _starts_by_rule(line)), 0)  # titles above it are no columns
+    core = [at for at in _core(flat) if at >= rule - 1]
     if len(core) < 2:
         return None
-    starts = _starts_by_rule(flat, core) or _starts_by_gaps(flat, core)
+    header = _header(flat, core)
+    starts = _starts_by_rule(flat[rule]) or _starts_by_gaps(
+        [flat[at] for at in core], flat[header] if header >= 0 else ""
+    )
     usual = Counter(len(_pieces(flat[at])) for at in core).most_common(1)[0]
-    if usual[0] > max(2, len(starts)) and usual[1] >= 0.8 * len(core):
+    if usual[0] > max(2, len(starts)) and usual[1] >= _UNALIGNED * len(core):
         return [_pieces(line) for line in flat]
     if len(starts) < 2:
         return None
+    inside = range(core[0], core[-1] + 1)
+    names = header if header >= 0 and len(flat[header].split()) == len(starts) else -1
     return [
-        _cut(line, starts, strict=not core[0] <= at <= core[-1]) if not _RULE.fullmatch(line) else [line.strip()]
+        [line.strip()] if _RULE.fullmatch(line) else _cut(line, starts, strict=at not in inside and at != names)
         for at, line in enumerate(flat)
     ]
 
@@ -50,26 +57,32 @@ def _core(lines: list[str]) -> list[int]:
     return [at for at, count in counts.items() if count >= least]
 
 
-def _starts_by_rule(lines: list[str], core: list[int]) -> list[int]:
-    """Column starts from a line of dashes broken by blanks under the header, one group a column."""
-    for at in range(core[0], min(core[0] + 3, len(lines))):
-        groups = [found.start() for found in _WORD.finditer(lines[at])]
-        if _RULE.fullmatch(lines[at]) and len(groups) > 1:
-            return [0, *groups[1:]]
-    return []
+def _header(lines: list[str], core: list[int]) -> int:
+    """Number of the line that names the columns, -1 without one: names have no digits in them. It may be too tightly
+    set to count as part of the table and stand just above."""
+    above = [at for at in range(core[0]) if lines[at] and not _RULE.fullmatch(lines[at])]
+    for at in (core[0], *above[-1:]):
+        if not any(map(str.isdigit, lines[at])) and len(lines[at].split()) > 1:
+            return at
+    return -1
 
 
-def _starts_by_gaps(lines: list[str], core: list[int]) -> list[int]:
+def _starts_by_rule(line: str) -> list[int]:
+    """Column starts from a line of dashes broken by blanks, one group a column; none if it is no such line."""
+    groups = [found.start() for found in _WORD.finditer(line)]
+    return [0, *groups[1:]] if _RULE.fullmatch(line) and len(groups) > 1 else []
+
+
+def _starts_by_gaps(body: list[str], header: str) -> list[int]:
     """Column starts at the right edge of each gap that runs down the table, where the header agrees."""
-    body = [lines[at] for at in core]
-    header = body[0]
     width = max(map(len, body))
     filled = [0] * (width + 1)
     for line in body:
         for at, char in enumerate(line):
             filled[at] += char != " "
     allowed = int(_CROSSED * len(body))
-    blank = [count <= allowed and (header[at : at + 1] or " ") == " " for at, count in enumerate(filled[:width])]
+    named = header if header in body else ""
+    blank = [count <= allowed and (named[at : at + 1] or " ") == " " for at, count in enumerate(filled[:width])]
     starts = [0]
     gap = 0
     for at in range(width):
