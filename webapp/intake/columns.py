@@ -118,6 +118,8 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
     fit = fitness(field, sample)
     if field is Field.REFDES and fit < 0.1:
         return 0.2 * weight
+    if field is not Field.REFDES and Field.REFDES in known.weights:
+        fit *= 1.0 - 0.8 * fitness(Field.REFDES, sample)  # "Part" over designators is no part number
     if weight >= SURE:
         return 0.7 + 0.3 * fit
     return weight * fit

@@ -75,8 +75,13 @@ def is_running_number(cells: Sequence[str]) -> bool:
 
 
 def _mpn(cells: Sequence[str]) -> float:
-    share = _share(cells, lambda cell: _PART_NUMBER.fullmatch(cell) and not _NUMBER.fullmatch(cell) and len(cell) < 60)
-    return share * (1.0 - 0.8 * _refdes(cells)) * (1.0 - 0.5 * _package(cells))
+    """A number with letters or dashes in it; words beside it make it less likely."""
+    good = 0.0
+    for cell in cells:
+        text = cell.strip()
+        if len(text) < 60 and _PART_NUMBER.fullmatch(text) and not _NUMBER.fullmatch(text):
+            good += 0.5 if " " in text else 1.0
+    return good / len(cells)
 
 
 def _manufacturer(cells: Sequence[str]) -> float:

@@ -17,7 +17,7 @@ MAX_NAME_LENGTH = 40
 
 _PLAIN_LIST = re.compile(r"[A-Z]{1,5}\d{1,5}(?:, ?[A-Z]{1,5}\d{1,5})*")
 _DASH = r"[-–—‐‑−~～]"
-_DOTS = r"(?:\.{2,}|…|:|" + _DASH + r"+|\bto\b|\bthru\b|\bthrough\b|\bbis\b|至|到|から)"
+_DOTS = r"(?:\.{2,}|…|:|" + _DASH + r"+|\b(?:to|thru|through|bis|à|a|al|do)\b|至|到|から)"
 _SEPARATOR = re.compile(r"[,;，；、､،|]+|\r?\n|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])")
 _TO = re.compile(r"(?<=[A-Za-z0-9_])\s*(" + _DOTS + r")\s*(?=[A-Za-z0-9])", re.IGNORECASE)
 _NUMBERED = re.compile(r"(?P<prefix>[^\W\d](?:[\w.$/+]*?[^\W\d]|[\w.$/+]*_)?|[^\W\d])(?P<number>\d+)")
@@ -123,11 +123,13 @@ def _pieces(text: str) -> Iterator[str]:
 
 
 def _sign(text: str) -> str:
-    return ".." if text.strip().lower() in {"to", "thru", "through", "bis", "至", "到", "から"} else text.strip()
+    return ".." if text.strip().isalpha() else text.strip()
 
 
 def _expand_piece(piece: str, before: str | None, *, eager: bool) -> tuple[str, ...]:
-    piece = _MARKED.sub(r"\1", piece.strip("'"))
+    piece = piece.strip("'")
+    marked = _MARKED.fullmatch(piece)
+    piece = marked[1] if marked else piece
     if piece.isdigit() and before is not None:
         return _continue_numbers(before, piece, piece)
     ends = _TO.split(piece)

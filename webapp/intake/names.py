@@ -7,7 +7,7 @@ No list of sellers is needed: a qualifier that is not the maker's makes a part n
 import re
 import tomllib
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from pathlib import Path
 
@@ -91,8 +91,24 @@ def meaning(header: str) -> NameMeaning:
         return UNKNOWN
     plain = fold(header)
     if not plain:
-        return NameMeaning({Field.QTY: MAYBE}, known=True) if header.strip() == "#" else UNKNOWN
-    return _combined(header) or _exact(plain) or _composed(plain) or _without_extras(header, plain) or _alike(plain)
+        return UNKNOWN
+    base, order = _order(plain)
+    found = (
+        _combined(header) or _exact(plain) or _exact(base) or _composed(base) or _without_remark(header) or _alike(base)
+    )
+    return replace(found, order=max(order, found.order))
+
+
+def _order(plain: str) -> tuple[str, int]:
+    """The name without its order, and the order: "mpn 2" and "alternate mpn" are second sources."""
+    words = re.sub(r"(?<=[^\W\d])(\d)$", r" \1", plain).split()
+    digits = [int(word) for word in words if word.isdigit() and len(word) == 1]
+    alternate = _vocabulary().words["alternate"]
+    rest = [word for word in words if not (word.isdigit() and len(word) == 1) and word not in alternate]
+    is_alternate = len(rest) < len(words) - len(digits)
+    if not rest or plain in _vocabulary().names or plain in _vocabulary().other:
+        return plain, 1
+    return " ".join(rest), max([*digits, 1 + is_alternate])
 
 
 def _exact(plain: str) -> NameMeaning | None:
@@ -122,41 +138,31 @@ def _combined(header: str) -> NameMeaning | None:
 
 
 def _composed(plain: str) -> NameMeaning | None:
-    """Longer names made of a maker's word and a number's word, with an order ("2") or "alternate" in them."""
-    vocabulary = _vocabulary()
+    """Longer names made of a maker's word and a number's word: "component manufacturer part code"."""
+    sets = _vocabulary().words
     words = plain.split()
-    sets = vocabulary.words
-    order = max((int(word) for word in words if word.isdigit() and len(word) == 1), default=1)
-    is_alternate = any(word in sets["alternate"] for word in words)
-    rest = [word for word in words if not word.isdigit() and word not in sets["alternate"]]
-    if not rest or any(word in sets["seller"] for word in rest):
-        return NameMeaning({}, known=True) if any(word in sets["seller"] for word in words) else None
-    if is_alternate:
-        order = max(order, 2)
-    makers = [word for word in rest if word in sets["maker"]]
-    numbers = [word for word in rest if word in sets["number"]]
-    strangers = [word for word in rest if word not in sets["maker"] | sets["number"] | sets["filler"]]
+    if any(word in sets["seller"] for word in words):
+        return NameMeaning({}, known=True)
+    makers = [word for word in words if word in sets["maker"]]
+    numbers = [word for word in words if word in sets["number"]]
+    strangers = [word for word in words if word not in sets["maker"] | sets["number"] | sets["filler"]]
     if strangers:
         # "X part number" with an X that is no maker's word is a seller's or the house's own number.
-        is_number = bool(numbers) and ("number" in numbers or "pn" in numbers or "part" in numbers)
-        return NameMeaning({}, known=True) if is_number and len(strangers) <= 2 else None
+        is_number = bool({"number", "pn", "part"} & set(numbers)) and len(strangers) <= 2
+        return NameMeaning({}, known=True) if is_number else None
     if makers and numbers:
-        return NameMeaning({Field.MPN: SURE}, known=True, order=order)
+        return NameMeaning({Field.MPN: SURE}, known=True)
     if makers:
-        return NameMeaning({Field.MANUFACTURER: LIKELY}, known=True, order=order)
-    if numbers and ("mpn" in numbers or len(numbers) > 1 or is_alternate):
-        return NameMeaning({Field.MPN: MAYBE}, known=True, order=order)
+        return NameMeaning({Field.MANUFACTURER: LIKELY}, known=True)
+    if "mpn" in numbers or len(numbers) > 1:
+        return NameMeaning({Field.MPN: MAYBE}, known=True)
     return None
 
 
-def _without_extras(header: str, plain: str) -> NameMeaning | None:
-    """The name without a bracketed remark or an order: "Qty (per board)", "Value 1", "Place (YES/NO)"."""
+def _without_remark(header: str) -> NameMeaning | None:
+    """The name without a remark in brackets, or written as one word: "Qty (per board)", "Part Value"."""
     bare = fold(re.sub(r"[(\[（【].*?[)\]）】]", " ", header))
-    bare = re.sub(r"\b\d\b", " ", bare).strip()
-    found = _exact(bare) if bare and bare != plain else None
-    if found is None and " " in plain:
-        found = _exact(plain.replace(" ", ""))
-    return found
+    return (_exact(bare) if bare else None) or _exact(bare.replace(" ", ""))
 
 
 def _alike(plain: str) -> NameMeaning:

@@ -8,13 +8,14 @@ _NUMBER = re.compile(
     r"[x×]?\s*(\d{1,9}(?:[.,]\d{1,6})?)\s*(?:x|×|pcs?|pieces?|ea|each|шт|pz|st|stk|stck|stück|nos?|个|只|個|本|枚|套|片|粒)?\.?",
     re.IGNORECASE,
 )
+_BRACKETS = re.compile(r"\s*[(\[（][^)\]）]*[)\]）]")
 _COMMA_DECIMAL = re.compile(r"\d+,(?:\d{1,2}|\d{4,6})")
 
 
 @lru_cache(maxsize=4096)
 def parse_quantity(text: str, decimal: str = ".") -> float | None:
     """The quantity in a cell ("4", "4 pcs", "x4", "0,5" where ``decimal`` is a comma); None if it is no number."""
-    match = _NUMBER.fullmatch(text.strip())
+    match = _NUMBER.fullmatch(_BRACKETS.sub("", text).strip())
     if match is None:
         return None
     number = match[1]

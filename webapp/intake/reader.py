@@ -23,8 +23,8 @@ from webapp.trade.bom import BomLine, BomReading, Field, Problem, ReadChoices, S
 PREVIEW_ROWS = 30
 PREVIEW_COLUMNS = 24
 PREVIEW_TEXT = 60
-_TWICE_SHARE = 0.4
-_TWICE_LINES = 4
+_TWICE_SHARE = 0.8  # of all designators
+_TWICE_LINES = 2
 
 
 def read_bom(
@@ -164,27 +164,31 @@ def _before(sheet: Sheet, draft: _Draft) -> list[Skip]:
 
 
 def _without_repeats(parts: Sequence[TableLines]) -> tuple[list[BomLine], list[Skip]]:
-    """All lines, less a second listing of the whole BOM: a stretch to the end that names no new designator."""
+    """All lines, less a second listing of the whole BOM; of the two the one with quantities stays, else the first."""
     lines = [line for part in parts for line in part.lines]
-    starts = {part.lines[0].row for part in parts[1:] if part.lines}
-    seen: set[str] = set()
-    cut: int | None = None
-    for i, line in enumerate(lines):
-        known = bool(line.refdes) and seen.issuperset(line.refdes)
-        if not known and line.refdes:
-            cut = None
-        elif known and cut is None:
-            cut = i
-        seen.update(line.refdes)
+    cut = _second_listing(lines)
     if cut is None:
         return lines, []
-    repeated = [line for line in lines[cut:] if line.refdes]
-    whole = (
-        len({n for line in repeated for n in line.refdes}) >= _TWICE_SHARE * len(seen) and len(repeated) >= _TWICE_LINES
-    )
-    if not whole and lines[cut].row not in starts:
-        return lines, []
-    return lines[:cut], [Skip(line.row, "duplicate", " ".join(line.refdes)[:120]) for line in lines[cut:]]
+    first, second = lines[:cut], lines[cut:]
+    kept, dropped = (first, second) if _quantified(first) >= _quantified(second) else (second, first)
+    return kept, [Skip(line.row, "duplicate", " ".join(line.refdes)[:120]) for line in dropped]
+
+
+def _second_listing(lines: Sequence[BomLine]) -> int | None:
+    """Index from which on no new designator comes, if what follows names most of them again."""
+    seen: set[str] = set()
+    last_new = 0
+    for i, line in enumerate(lines):
+        if line.refdes and not seen.issuperset(line.refdes):
+            last_new = i
+        seen.update(line.refdes)
+    repeated = [line for line in lines[last_new + 1 :] if line.refdes]
+    again = {name for line in repeated for name in line.refdes}
+    return last_new + 1 if len(repeated) >= _TWICE_LINES and len(again) >= _TWICE_SHARE * len(seen) else None
+
+
+def _quantified(lines: Sequence[BomLine]) -> float:
+    return sum(1 for line in lines if line.qty is not None) / len(lines)
 
 
 def _repeat_problem(repeated: Sequence[Skip]) -> list[Problem]:

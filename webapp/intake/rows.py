@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import Enum, auto
 
 from webapp.intake.columns import ColumnPlan
-from webapp.intake.designators import Designators, is_phrase, parse_designators
+from webapp.intake.designators import Designators, is_phrase, looks_like_designator, parse_designators
 from webapp.intake.fitted import says_not_fitted
 from webapp.intake.quantity import parse_quantity
 from webapp.intake.tables import Table, is_repeat
@@ -96,11 +96,12 @@ class RowSorter:
         """A row of one text: a heading or note, unless it is designators of the line above or of its own."""
         in_refdes = row.by_field.get(Field.REFDES, "")
         if not in_refdes or is_phrase(in_refdes) or says_not_fitted(text) or _FOOTER.match(text) or text.endswith(":"):
-            row.kind = Kind.HEADING
-            row.reason = "heading"
+            row.kind, row.reason = Kind.HEADING, "heading"
             return row
         row.designators = parse_designators(in_refdes)
-        if self._continues():
+        if not any(looks_like_designator(name) for name in row.designators.names):
+            row.kind, row.reason = Kind.HEADING, "heading"
+        elif self._continues():
             row.kind, row.reason = Kind.CONTINUED, "continued"
         return row
 

@@ -51,9 +51,9 @@ def header_score(cells: Sequence[str]) -> float:
     best: dict[Field, float] = {}
     known = 0
     for cell in filled:
-        if cell.replace(".", "").replace(",", "").isdigit() or (looks_like_designator(cell) and len(cell) < 6):
-            return 0.0
         found = meaning(cell)
+        if not found.known and (cell.replace(".", "").replace(",", "").isdigit() or looks_like_designator(cell)):
+            return 0.0
         known += found.known
         for field, weight in found.weights.items():
             best[field] = max(best.get(field, 0.0), weight)
