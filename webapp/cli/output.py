@@ -73,7 +73,7 @@ def _open(settings: Settings) -> Database:
         migrate.upgrade(database)
         if path := sqlite_path(settings.db_url):
             path.chmod(0o600)
-    except (ArgumentError, OperationalError, OSError) as error:
+    except (ArgumentError, OperationalError, OSError, ImportError) as error:
         reason = str(error.orig if isinstance(error, OperationalError) else error).strip().splitlines()[0]
         raise InvalidInputError(f"The database cannot be opened: {reason}.", field="db", code="no_database") from error
     return database

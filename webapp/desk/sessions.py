@@ -20,7 +20,7 @@ from webapp.settings import Settings
 from webapp.store import people, sessions
 from webapp.store.base import utc_now
 from webapp.store.engine import Database
-from webapp.trade.people import Person
+from webapp.trade.people import Person, folded_login
 
 TOUCH_EVERY = timedelta(minutes=5)
 
@@ -50,7 +50,7 @@ def sign_in(database: Database, passwords: Passwords, settings: Settings, reques
     Raises TooManyTriesError, InvalidInputError (wrong login or password: it does not say which) and NotAllowedError
     (a demo account from another machine).
     """
-    login = request.login.strip().casefold()
+    login = folded_login(request.login)
     subjects = [(Kind.LOGIN, login), (Kind.ADDRESS, request.address)]
     throttle.take_try(database, subjects)
     with database.read() as session:

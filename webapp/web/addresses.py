@@ -17,7 +17,7 @@ def local_address(text: str) -> str:
     Browsers read ``//host`` and ``/\\host`` as another host and drop tabs and line ends, so none of these may be in it.
     """
     is_path = text.startswith("/") and not text.startswith("//") and "\\" not in text
-    if not is_path or len(text) > LONGEST or not text.isprintable() or " " in text:
+    if not is_path or len(text) > LONGEST or not text.isascii() or not text.isprintable() or " " in text:
         return "/"
     if urlsplit(text).path.rstrip("/") in _NEVER_NEXT:
         return "/"
@@ -34,7 +34,7 @@ def _page_of(request: Request) -> str:
     """The page to come back to: this one, or for a form or a fragment the page it stands on."""
     is_page = request.method in ("GET", "HEAD") and request.headers.get("HX-Request") != "true"
     if is_page:
-        return local_address(request.url.path + (f"?{request.url.query}" if request.url.query else ""))
+        return local_address(quote(request.url.path) + (f"?{request.url.query}" if request.url.query else ""))
     page = urlsplit(request.headers.get("HX-Current-URL") or request.headers.get("referer") or "")
     if page.netloc and not same_authority(page.netloc, request.headers.get("host", "")):
         return "/"

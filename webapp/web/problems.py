@@ -7,13 +7,13 @@ from typing import Any
 import structlog
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+from fastapi.responses import JSONResponse, PlainTextResponse, Response
 from jinja2 import TemplateError
 from starlette.exceptions import HTTPException
 
 from webapp.errors import InvalidInputError, MeltlineError, NotFoundError, SignInNeededError, TooLargeError
 from webapp.web.addresses import sign_in_address
-from webapp.web.rendering import VARY, go_to, render, wants_fragment
+from webapp.web.rendering import go_to, render, wants_fragment
 
 log = structlog.get_logger("webapp.web")
 
@@ -46,7 +46,7 @@ def add_handlers(app: FastAPI) -> None:
 def answer(request: Request, error: Exception) -> Response:
     """The answer to any error."""
     if isinstance(error, SignInNeededError) and not wants_json(request):
-        return _to_sign_in(request)
+        return go_to(request, sign_in_address(request))
     return problem_answer(request, problem_of(error))
 
 
@@ -120,10 +120,3 @@ def wants_json(request: Request) -> bool:
     """Whether the request is a program's: it accepts JSON and no HTML."""
     accept = request.headers.get("accept", "")
     return ("application/json" in accept or "application/problem+json" in accept) and "text/html" not in accept
-
-
-def _to_sign_in(request: Request) -> Response:
-    address = sign_in_address(request)
-    if request.headers.get("HX-Request") == "true":
-        return go_to(request, address)
-    return RedirectResponse(address, status_code=303, headers={"Vary": VARY})
