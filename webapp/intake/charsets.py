@@ -210,7 +210,9 @@ def _cyrillic(char: str, place: _Place) -> float:
     if "a" <= before.lower() <= "z" or "a" <= after.lower() <= "z":
         return -0.5
     alone = _script(before) != "cyrillic" and _script(after) != "cyrillic"
-    return _CYRILLIC.get(char.lower(), -0.5) - (0.5 if alone and char.lower() not in "ваисукофгн" else 0.0)
+    if alone:  # a unit or a one-letter word at best
+        return 0.2 if char.lower() in "ваисукофгн" else -0.3
+    return _CYRILLIC.get(char.lower(), -0.5)
 
 
 def _cjk(char: str, place: _Place) -> float:

@@ -21,8 +21,7 @@ _SEP_LINE = re.compile(r"\ufeff?\"?sep=(.)\"?\s*", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """How a delimiter cuts a text: the usual number of cells, and the share (0-1) of records between the first and
-    the last such one that have it."""
+    """How a delimiter cuts a text: the usual number of cells, and the share (0-1) of the lines that have it."""
 
     delimiter: str
     width: int
@@ -99,15 +98,18 @@ def _cut(sample: Iterable[str], delimiter: str) -> Cut:
     width = max(several, key=lambda wide: several[wide] * (1 + math.log2(wide)))
     first = widths.index(width)
     last = len(widths) - widths[::-1].index(width)
-    return Cut(delimiter, width, several[width] / (last - first) if several[width] > 1 or len(widths) < 4 else 0.0)
+    # Evenness inside the table counts, and so does how much of the text the table is: one odd line proves nothing.
+    share = several[width] / math.sqrt((last - first) * len(widths))
+    return Cut(delimiter, width, share)
 
 
 def _width(line: str, delimiter: str) -> int:
     if '"' not in line:
         return line.count(delimiter) + 1
-    if line.count('"') % 2:
+    try:
+        return len(next(csv.reader([line], delimiter=delimiter, strict=True)))
+    except csv.Error:
         return len(_plain(line, delimiter))
-    return len(next(csv.reader([line], delimiter=delimiter)))
 
 
 class _Feed(Iterator[str]):
@@ -146,7 +148,7 @@ def _read_quoted(lines: list[str], delimiter: str) -> Table:
         start = feed.at
         feed.stop = min(len(lines), start + _LONGEST_RECORD)
         record = _next_record(reader)
-        if record is None or _is_swallowed(record, lines[start : feed.at], delimiter, width):
+        if record is None or _is_swallowed(lines[start : feed.at], delimiter, width):
             record = _plain(lines[start], delimiter)
             open_quotes.append(len(rows) + 1)
             feed.go_to(start + 1)
@@ -171,9 +173,9 @@ def _next_record(reader: Iterator[Row]) -> Row | None:
     return None if record and record[-1].endswith(_END) else record
 
 
-def _is_swallowed(record: Row, lines: list[str], delimiter: str, width: int) -> bool:
+def _is_swallowed(lines: list[str], delimiter: str, width: int) -> bool:
     """Whether a record of several lines is really several records glued by a stray quote."""
-    if len(lines) < 2 or (len(record) == width and _is_strict(lines, delimiter)):
+    if len(lines) < 2 or _is_strict(lines, delimiter):
         return False
     return sum(len(_plain(line, delimiter)) == width for line in lines) * 2 > len(lines)
 

@@ -1,6 +1,7 @@
 """Workbooks (xlsx, xlsm, xlsb, xls, ods) to sheets of text cells. Nothing in them runs; stored results are read."""
 
 import io
+import struct
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,10 @@ from webapp.intake.limits import Limits
 from webapp.intake.reach import check_reach
 from webapp.intake.signatures import Container, other_kind
 
+_BOF = struct.pack("<HHHH", 0x0809, 16, 0x0600, 0x0005)
+"""Begin of an xls: record, size, version 8, workbook globals ([MS-XLS] 2.4.21)."""
+_FILEPASS = 0x002F
+_EOF = 0x000A
 _WHOLE_BELOW = 1e15
 """Whole numbers below this are exact in a workbook (15 digits) and print without exponent or ".0"."""
 
@@ -68,6 +73,8 @@ def _check_ole(content: bytes) -> None:
     """Tell an xls from the other files of that container by the names in its directory."""
     if _wide("EncryptedPackage") in content:
         raise protected()
+    if _has_filepass(content):
+        raise protected()
     if _wide("Workbook") in content or _wide("Book") in content:
         return
     if _wide("WordDocument") in content:
@@ -75,6 +82,19 @@ def _check_ole(content: bytes) -> None:
     if _wide("PowerPoint Document") in content:
         raise other_kind("a presentation")
     raise damaged()
+
+
+def _has_filepass(content: bytes) -> bool:
+    """Whether the first records of an xls (they stand together) say that the rest is encrypted ([MS-XLS] 2.4.117)."""
+    at = content.find(_BOF)
+    while at >= 0 and at + 4 <= len(content):
+        record, size = struct.unpack_from("<HH", content, at)
+        if record == _FILEPASS:
+            return True
+        if record == _EOF:
+            return False
+        at += 4 + size
+    return False
 
 
 def _wide(name: str) -> bytes:
