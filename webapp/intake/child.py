@@ -21,7 +21,9 @@ REFUSED = 2
 """Exit code when the file cannot be read and the answer says why."""
 
 TASKS = {
+    "bom": "webapp.intake.gate:bom_task",
     "book": "webapp.intake.book:book_task",
+    "placement": "webapp.intake.gate:placement_task",
 }
 """Task name -> "module:function" of ``(content, filename, options as JSON, limits) -> dataclass``; imported when asked
 for, so that a task pays only for what it needs."""

@@ -1,0 +1,1 @@
+"""The phenomena, one file each: pure functions on plain numbers and arrays, units in the names."""
