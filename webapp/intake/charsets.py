@@ -79,11 +79,11 @@ _BLANKS = " \t\xa0"
 def plausibility(lines: list[bytes], codec: str) -> float:
     """Between about -2 (cannot be) and 1 (reads like a BOM), averaged over the bytes that are not ASCII.
 
-    ``lines`` must decode in ``codec``; 0 if all are ASCII.
+    ``lines`` must decode in ``codec``, but for a character cut off at the end of one; 0 if all are ASCII.
     """
     total = weight = 0.0
     alphabets = ALPHABETS.get(codec, ALPHABETS["cp1252"])
-    texts = [line.decode(codec) for line in lines]
+    texts = [line.decode(codec, "ignore") for line in lines]
     letters = {char for text in texts for char in text.lower() if char > "\x7f" and _script(char) == "latin"}
     alphabet = max(alphabets, key=lambda known: len(letters & set(known)))
     for text in texts:

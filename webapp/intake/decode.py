@@ -20,6 +20,7 @@ _MARKS = (
 )
 _MIXED = "mixed: "
 _SAMPLE_LINES = 400
+_SAMPLE_BYTES = 2_000
 _SURE = 0.25
 """Below this plausibility the guess is worth a word to the person."""
 
@@ -145,7 +146,7 @@ def _likeliest(content: bytes, lines: list[bytes]) -> tuple[str, float]:
 
 def _sample(lines: list[bytes]) -> list[bytes]:
     step = max(1, len(lines) // _SAMPLE_LINES)
-    return [line[:2_000] for line in lines[::step]] if max(map(len, lines)) <= 2_000 else [*lines[::step]][:50]
+    return [line[:_SAMPLE_BYTES] for line in lines[::step]]
 
 
 def _weight(lines: list[bytes]) -> int:
