@@ -100,6 +100,50 @@ def test_columns_parted_by_blanks_but_not_aligned() -> None:
     ]
 
 
+def test_titles_around_the_table_stay_whole() -> None:
+    text = """\
+                     HERON  BILL OF MATERIALS              Page 1
+Exported from heron at 2026-05-01 for the board in all its variants
+ ITEM  COUNT  PART NUMBER      REFDES
+ ----------------------------------------------------
+ 1     2      ZM-8801-QFN      U1 U2
+ 2     10     QX-100N          C1 C2 C3 C4 C5
+                               C6 C7 C8 C9 C10
+ 3     1      LONG-PART-NUMBER R1
+"""
+    assert rows_of(text) == [
+        ["HERON  BILL OF MATERIALS              Page 1"],
+        ["Exported from heron at 2026-05-01 for the board in all its variants"],
+        ["ITEM", "COUNT", "PART NUMBER", "REFDES"],
+        ["----------------------------------------------------"],
+        ["1", "2", "ZM-8801-QFN", "U1 U2"],
+        ["2", "10", "QX-100N", "C1 C2 C3 C4 C5"],
+        ["", "", "", "C6 C7 C8 C9 C10"],
+        ["3", "1", "LONG-PART-NUMBER", "R1"],
+    ]
+
+
+def test_numbers_set_to_the_right() -> None:
+    text = """\
+# Unit = mm
+# Ref     Val       Package                PosX       PosY       Rot  Side
+C1        100n      C_0402              50.0000   -60.0000   90.0000  top
+U1        ZM 8801   QFN-32-5x5mm       170.1000    -6.0000  180.0000  bottom
+"""
+    rows = rows_of(text)
+    assert rows is not None
+    assert rows[1:] == [
+        ["# Ref", "Val", "Package", "PosX", "PosY", "Rot", "Side"],
+        ["C1", "100n", "C_0402", "50.0000", "-60.0000", "90.0000", "top"],
+        ["U1", "ZM 8801", "QFN-32-5x5mm", "170.1000", "-6.0000", "180.0000", "bottom"],
+    ]
+
+
+def test_cells_aligned_and_quoted_as_well() -> None:
+    rows = rows_of('Ref   Comment    X\n"C1"  "100n"     "1.5"\n"U1"  "ZM 8801"  "2.5"\n')
+    assert rows == [["Ref", "Comment", "X"], ["C1", "100n", "1.5"], ["U1", "ZM 8801", "2.5"]]
+
+
 def test_tabs_are_columns_of_eight() -> None:
     rows = rows_of("Ref\t\tQty\tValue\nC1\t\t1\t100n\nConnector1\t1\tHDR\nR1\t\t2\t10k\n")
     assert rows is not None

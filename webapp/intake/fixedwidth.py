@@ -13,6 +13,7 @@ _CROSSED = 0.03
 _EMPTY_COLUMN = 0.1
 _UNALIGNED = 0.8
 _SAMPLE_LINES = 2_000
+_TITLE_LINES = 10
 
 
 def read_fixed(lines: list[str]) -> list[Row] | None:
@@ -26,6 +27,7 @@ def read_fixed(lines: list[str]) -> list[Row] | None:
     if len(core) < 2:
         return None
     header = _header(flat, core)
+    core = [at for at in core if at >= header]
     starts = _starts_by_rule(flat[rule]) or _starts_by_gaps(
         [flat[at] for at in core], flat[header] if header >= 0 else ""
     )
@@ -60,8 +62,10 @@ def _core(lines: list[str]) -> list[int]:
 def _header(lines: list[str], core: list[int]) -> int:
     """Number of the line that names the columns, -1 without one: names have no digits in them. It may be too tightly
     set to count as part of the table and stand just above."""
+    usual = Counter(len(_pieces(lines[at])) for at in core).most_common(1)[0][0]
+    likely = [at for at in core[:_TITLE_LINES] if len(_pieces(lines[at])) >= usual]
     above = [at for at in range(core[0]) if lines[at] and not _RULE.fullmatch(lines[at])]
-    for at in (core[0], *above[-1:]):
+    for at in (*likely, core[0], *above[-1:]):
         if not any(map(str.isdigit, lines[at])) and len(lines[at].split()) > 1:
             return at
     return -1
@@ -107,20 +111,25 @@ def _is_border(body: list[str], header: str, left: int, at: int, gap: int) -> bo
 
 def _cut(line: str, starts: list[int], *, strict: bool) -> Row:
     """The line's cells. A word across a border belongs to the side that holds most of it; ``strict`` leaves a line
-    that has text across a border whole."""
+    whole that has text running on across a border."""
     cells = []
     left = 0
     for start in [*starts[1:], len(line)]:
         right = min(start, len(line))
+        if strict and 0 < right < len(line) and line[max(0, right - 2) : right].strip():
+            return [line.strip()]
         if 0 < right < len(line) and line[right - 1] != " ":
-            if strict:
-                return [line.strip()]
             right = _word_border(line, right, left)
-        cells.append(line[left:right].strip())
+        cells.append(_bare(line[left:right].strip()))
         left = right
     while cells and not cells[-1]:
         cells.pop()
     return cells
+
+
+def _bare(cell: str) -> str:
+    """The cell without quotation marks around all of it, which some programs print beside aligning."""
+    return cell[1:-1] if len(cell) > 1 and cell[0] == cell[-1] == '"' and '"' not in cell[1:-1] else cell
 
 
 def _word_border(line: str, at: int, left: int) -> int:
