@@ -2,10 +2,11 @@
 
 import typer
 
-from webapp.cli import demo, people, serve
+from webapp.cli import bom, demo, people, serve
 
 app = typer.Typer(no_args_is_help=True, pretty_exceptions_enable=False, add_completion=False)
 app.command("serve")(serve.serve)
+app.add_typer(bom.app, name="bom")
 app.add_typer(people.app, name="people")
 app.add_typer(demo.app, name="demo")
 

@@ -9,6 +9,7 @@ from webapp.intake.names import SURE, UNKNOWN, NameMeaning, meaning
 from webapp.trade.bom import Column, Field
 
 ACCEPT = 0.25
+_ALL_DESIGNATORS = 0.8
 _SAMPLES_SHOWN = 4
 _BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
 
@@ -118,8 +119,9 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
     fit = fitness(field, sample)
     if field is Field.REFDES and fit < 0.1:
         return 0.2 * weight
-    if field is not Field.REFDES and Field.REFDES in known.weights:
-        fit *= 1.0 - 0.8 * fitness(Field.REFDES, sample)  # "Part" over designators is no part number
+    could_be_refdes = field is not Field.REFDES and Field.REFDES in known.weights
+    if could_be_refdes and fitness(Field.REFDES, sample) > _ALL_DESIGNATORS:
+        fit *= 0.2  # "Part" over designators is no part number
     if weight >= SURE:
         return 0.7 + 0.3 * fit
     return weight * fit

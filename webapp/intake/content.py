@@ -93,11 +93,12 @@ def _package(cells: Sequence[str]) -> float:
 
 
 def _description(cells: Sequence[str]) -> float:
-    return _share(cells, lambda cell: " " in cell or len(cell) > 12) * (1.0 - _refdes(cells))
+    words = _share(cells, lambda cell: any(c.isalpha() for c in cell))
+    return words * (0.5 + 0.5 * _share(cells, lambda cell: " " in cell or len(cell) > 12))
 
 
 def _value(cells: Sequence[str]) -> float:
-    return 0.9 * (1.0 - _refdes(cells))
+    return 0.9 if cells else 0.0
 
 
 def _side(cells: Sequence[str]) -> float:

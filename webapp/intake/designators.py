@@ -191,12 +191,3 @@ def prefix_of(name: str) -> str:
     """Letters before the first digit, in capitals: "R" of "R12", "LOGO" of "LOGO"."""
     match = _WORD.match(name)
     return match.group().rstrip("_").upper() if match else ""
-
-
-def natural_key(name: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key in natural order: C2 before C10."""
-    return tuple(
-        (0, int(part), "") if part.isdigit() else (1, 0, part.upper())
-        for part in re.split(r"(\d+)", name[:200])
-        if part
-    )

@@ -7,6 +7,7 @@ replace any of it.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from webapp.errors import UnreadableFileError
 from webapp.intake.book import read_book
 from webapp.intake.columns import ColumnPlan, plan_columns
 from webapp.intake.content import fitness, has_common_letters, spread
@@ -37,12 +38,7 @@ def read_bom(
     """
     choices = choices or ReadChoices()
     book = read_book(
-        content,
-        filename,
-        sheet=choices.sheet,
-        encoding=choices.encoding,
-        delimiter=choices.delimiter,
-        limits=limits or Limits(),
+        content, filename, encoding=choices.encoding, delimiter=choices.delimiter, limits=limits or Limits()
     )
     drafts = [_draft(sheet, choices) for sheet in _candidates(book, choices)]
     best = max(drafts, key=lambda draft: draft.promise)  # the first of equals
@@ -68,8 +64,9 @@ class _Draft:
 def _candidates(book: Book, choices: ReadChoices) -> Sequence[Sheet]:
     if choices.sheet is not None:
         chosen = book.sheet(choices.sheet)
-        if chosen is not None:
-            return [chosen]
+        if chosen is None:
+            raise UnreadableFileError(f'there is no sheet "{choices.sheet}" in {book.file}', code="no_such_sheet")
+        return [chosen]
     return [sheet for sheet in book.sheets if not sheet.hidden] or book.sheets
 
 
@@ -104,7 +101,7 @@ def _read(book: Book, draft: _Draft, choices: ReadChoices) -> BomReading:
     for t, p in zip(draft.tables, draft.plans, strict=True):
         own = [line for line in lines if t.first_row <= line.row <= t.last_row]
         problems.extend(find_problems(own, p, sheet, _quantity_cells(sheet, t, p)))
-    why = _why_not_bom(draft, lines)
+    why = _why_not_bom(draft, lines, chosen=choices.columns is not None)
     return BomReading(
         file=book.file,
         is_board_bom=why is None,
@@ -209,8 +206,8 @@ def _notes(book: Book) -> list[Problem]:
     return [Problem(note.row, None, note.code, note.message) for note in book.notes if note.code != "byte_order_mark"]
 
 
-def _why_not_bom(draft: _Draft, lines: Sequence[BomLine]) -> str | None:
-    """A sentence where the sheet is no board BOM; None where it is one."""
+def _why_not_bom(draft: _Draft, lines: Sequence[BomLine], *, chosen: bool) -> str | None:
+    """A sentence where the sheet is no board BOM; None where it is one. ``chosen``: a person named the columns."""
     if not any(row for row in draft.sheet.rows):
         return "the sheet is empty"
     if any(is_placement_header(t.header) for t in draft.tables) or _placement_above(draft):
@@ -222,9 +219,11 @@ def _why_not_bom(draft: _Draft, lines: Sequence[BomLine]) -> str | None:
     named = [line for line in lines if set(line.refdes) - set(line.excluded_refdes)]
     if not named:
         return f'column "{plan.columns[position].label}" holds no reference designators (R1, C5, U3 ...)'
-    by_name = Field.REFDES in plan.meanings[position].weights
+    by_name = chosen or Field.REFDES in plan.meanings[position].weights
     fields = sum(1 for column in plan.columns if column.field is not None)
-    if not by_name and (fields < 2 or not has_common_letters([n for line in named for n in line.refdes])):
+    names = [name for line in named for name in line.refdes]
+    repeats = len(names) - len(set(names))
+    if not by_name and (fields < 2 or repeats > 0.1 * len(names) or not has_common_letters(names)):
         return "no column is named as reference designators, and no column's content looks like them for certain"
     if len(named) < 0.2 * len(lines):
         return f"only {len(named)} of {len(lines)} rows name a reference designator"

@@ -9,7 +9,7 @@ from webapp.trade.bom import Field
 
 SEARCHED_ROWS = 120
 _LONG_CELL = 60
-_ENOUGH = 0.75  # of the best score: the first row that good is the header
+_ENOUGH = 0.45  # of the best score: an earlier row that good is the header, if designators stand below it
 _ALIKE = 0.7  # share of equal names that makes a row a repeat of the header
 
 
@@ -67,7 +67,15 @@ def _find_header(rows: Sequence[Sequence[str]]) -> int | None:
     best = max(scores, default=0.0)
     if best <= 0.9:
         return None
-    return next(i for i, score in enumerate(scores) if score >= _ENOUGH * best) + 1
+    top = scores.index(best)
+    for i, score in enumerate(scores[:top]):
+        if score >= _ENOUGH * best and _names_designators(rows[i]) and _designators_in(rows[i + 1 : top]):
+            return i + 1
+    return top + 1
+
+
+def _designators_in(rows: Sequence[Sequence[str]]) -> bool:
+    return any(looks_like_designator(token) for row in rows for cell in row for token in cell.split(",")[:2])
 
 
 def is_repeat(cells: Sequence[str], header: Sequence[str]) -> bool:
