@@ -14,6 +14,7 @@ from starlette.exceptions import StarletteDeprecationWarning
 
 from webapp.desk import accounts
 from webapp.desk.passwords import Passwords
+from webapp.logs import configure_logs
 from webapp.settings import Settings
 from webapp.store import migrate
 from webapp.store.engine import Database, open_database
@@ -28,6 +29,12 @@ with warnings.catch_warnings():
 ADDRESS = "http://127.0.0.1:8000"
 SAME_ORIGIN = {"Sec-Fetch-Site": "same-origin"}
 PASSWORD = "seven copper kettles"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _logs() -> None:
+    """Logs as in production: what structlog does unasked is slow on errors, and shows local variables."""
+    configure_logs()
 
 
 @pytest.fixture(scope="session")

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 from pydantic import ValidationError
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy.exc import ArgumentError, DatabaseError
 
 from webapp.errors import InvalidInputError, MeltlineError
 from webapp.logs import configure_logs
@@ -73,8 +73,8 @@ def _open(settings: Settings) -> Database:
         migrate.upgrade(database)
         if path := sqlite_path(settings.db_url):
             path.chmod(0o600)
-    except (ArgumentError, OperationalError, OSError, ImportError) as error:
-        reason = str(error.orig if isinstance(error, OperationalError) else error).strip().splitlines()[0]
+    except (ArgumentError, DatabaseError, OSError, ImportError) as error:
+        reason = str(error.orig if isinstance(error, DatabaseError) else error).strip().splitlines()[0]
         raise InvalidInputError(f"The database cannot be opened: {reason}.", field="db", code="no_database") from error
     return database
 

@@ -17,8 +17,8 @@ COOKIE = "meltline_session"
 HEALTH_PATHS = ("/healthz", "/readyz")
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS", "TRACE")
 # Everything else needs a person: a page whose author forgot to ask for one stays shut.
-OPEN_PATHS = (*HEALTH_PATHS, "/sign-in", "/setup")
-OPEN_FOLDERS = ("/static/", "/help")
+OPEN_PATHS = (*HEALTH_PATHS, "/sign-in", "/setup", "/help")
+OPEN_FOLDERS = ("/static/", "/help/")
 
 
 async def refuse(error: MeltlineError, scope: Scope, receive: Receive, send: Send) -> None:
@@ -121,4 +121,4 @@ class SignedInCheck:
 
 
 def _is_open(path: str) -> bool:
-    return path in OPEN_PATHS or any(path == folder or path.startswith(folder) for folder in OPEN_FOLDERS)
+    return path in OPEN_PATHS or path.startswith(OPEN_FOLDERS)
