@@ -9,7 +9,7 @@ from webapp.trade.people import Role
         ([Role.ENGINEER], "/uploads/new", {"/uploads/new", "/products"}),
         ([Role.REVIEWER], "/products", {"/products"}),
         ([Role.MANAGER], "/products", {"/products"}),
-        ([Role.ADMINISTRATOR], "/products", {"/people"}),
+        ([Role.ADMINISTRATOR], "/people", {"/people"}),
         ([Role.ENGINEER, Role.ADMINISTRATOR], "/uploads/new", {"/uploads/new", "/products", "/people"}),
     ],
 )
