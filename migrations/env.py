@@ -8,6 +8,7 @@ from alembic.autogenerate.api import AutogenContext
 from sqlmodel.sql.sqltypes import AutoString
 
 from webapp.settings import Settings
+from webapp.store import migrate
 from webapp.store.base import UtcDateTime
 from webapp.store.engine import open_database
 from webapp.store.tables import metadata
@@ -40,6 +41,6 @@ if handed_over is not None:
     run(handed_over)
 else:
     database = open_database(Settings().db_url)
-    with database.writer.connect() as opened:
-        run(opened)
+    with migrate.migrating(database) as config:
+        run(config.attributes["connection"])
     database.close()

@@ -1,10 +1,18 @@
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 from alembic.util.exc import CommandError
 from sqlalchemy import inspect, text
 
 from webapp.store import migrate
 from webapp.store.engine import Database, open_database
+from webapp.store.people import roles_of
 from webapp.store.tables import metadata
+from webapp.trade.people import Role
+
+ROOT = Path(__file__).parents[2]
 
 
 def names(database: Database) -> set[str]:
@@ -55,4 +63,41 @@ def test_foreign_keys_are_on_again_after_migrating(tmp_path):
     migrate.upgrade(database)
     with database.engine.connect() as connection:
         assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar_one() == 1
+    database.close()
+
+
+def test_a_table_may_be_copied_and_dropped_without_deleting_what_points_to_it(database, add_person):
+    """What alembic's batch mode does on SQLite: person's roles hang on it by a cascade."""
+    person = add_person(Role.ENGINEER)
+    with migrate.migrating(database) as config:
+        connection = config.attributes["connection"]
+        connection.execute(text("CREATE TABLE copy AS SELECT * FROM person"))
+        connection.execute(text("DROP TABLE person"))
+        connection.execute(text("ALTER TABLE copy RENAME TO person"))
+    with database.read() as session:
+        assert roles_of(session, person.id) == {Role.ENGINEER}
+
+
+def test_a_migration_that_fails_leaves_nothing_behind(tmp_path):
+    database = open_database(f"sqlite:///{tmp_path / 'x.sqlite3'}")
+    with pytest.raises(RuntimeError), migrate.migrating(database) as config:
+        config.attributes["connection"].execute(text("CREATE TABLE half (n INTEGER)"))
+        raise RuntimeError
+    assert names(database) == set()
+    database.close()
+
+
+def test_two_servers_starting_at_once_take_turns(tmp_path):
+    url = f"sqlite:///{tmp_path / 'x.sqlite3'}"
+    code = (
+        "import sys; from webapp.store import migrate; from webapp.store.engine import open_database; "
+        "migrate.upgrade(open_database(sys.argv[1]))"
+    )
+    both = [
+        subprocess.Popen([sys.executable, "-c", code, url], cwd=ROOT, stderr=subprocess.PIPE, text=True)
+        for _ in range(2)
+    ]
+    assert [(process.communicate()[1], process.returncode) for process in both] == [("", 0), ("", 0)]
+    database = open_database(url)
+    assert migrate.is_current(database)
     database.close()

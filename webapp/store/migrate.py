@@ -19,19 +19,19 @@ _LOCK = 7_205_759_403
 
 def upgrade(database: Database, revision: str = "head") -> None:
     """Migrate up to ``revision``; two processes starting at once take turns."""
-    with _migrating(database) as config:
+    with migrating(database) as config:
         command.upgrade(config, revision)
 
 
 def downgrade(database: Database, revision: str) -> None:
     """Migrate down to ``revision`` ("base" is the empty database)."""
-    with _migrating(database) as config:
+    with migrating(database) as config:
         command.downgrade(config, revision)
 
 
 def check(database: Database) -> None:
     """Compare the database with the tables in the code; alembic's CommandError says what differs."""
-    with _migrating(database) as config:
+    with migrating(database) as config:
         command.check(config)
 
 
@@ -54,8 +54,8 @@ def _config() -> Config:
 
 
 @contextmanager
-def _migrating(database: Database) -> Iterator[Config]:
-    """Configuration with a connection in one transaction: a migration that fails leaves nothing behind."""
+def migrating(database: Database) -> Iterator[Config]:
+    """Alembic's configuration with a connection in one transaction: a migration that fails leaves nothing behind."""
     config = _config()
     with database.writer.connect() as connection, _foreign_keys_off(connection), connection.begin():
         if connection.dialect.name == "postgresql":
