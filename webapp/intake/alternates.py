@@ -1,13 +1,13 @@
 """Several parts for one line: told apart within a cell, across columns, and in rows of their own."""
 
 import re
-from functools import lru_cache
 
 from rapidfuzz import fuzz
 
 from webapp.trade.bom import Alternate, BomLine
 
 _BETWEEN = re.compile(r"\s*(?:\r?\n|;|\||,\s+|\s/\s|\s+or\s+|\s+oder\s+|\s+ou\s+|\s+или\s+|、|；)\s*", re.IGNORECASE)
+_SEVERAL = re.compile(r"[\s;|、；]")  # nothing is told apart without one of these
 _ALIKE = 85  # per cent, rapidfuzz ratio of two descriptions
 
 
@@ -15,12 +15,13 @@ def _is_number_like(text: str) -> bool:
     return len(text) >= 4 and any(c.isdigit() for c in text)
 
 
-@lru_cache(maxsize=16384)
 def parts_of(mpn: str, manufacturer: str, *, both: bool) -> tuple[Alternate, ...]:
     """The parts a line names, first the one to use; one entry when the cells name one part.
 
     ``both``: the MPN cell holds maker and number ("Maker X-100, Other Y-200").
     """
+    if not both and not _SEVERAL.search(mpn):
+        return (Alternate(manufacturer or None, mpn or None),)
     numbers = [part for part in _BETWEEN.split(mpn) if part]
     if len(numbers) < 2 or not all(_is_number_like(part) for part in numbers):
         numbers = [mpn]

@@ -9,6 +9,7 @@ from webapp.intake.names import SURE, UNKNOWN, NameMeaning, meaning
 from webapp.trade.bom import Column, Field
 
 ACCEPT = 0.25
+_MOST_ROWS = 1000
 _ALL_DESIGNATORS = 0.8
 _SAMPLES_SHOWN = 4
 _BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
@@ -54,7 +55,8 @@ def plan_columns(
     header: Sequence[str] | None, rows: Sequence[Sequence[str]], chosen: dict[Field, int] | None = None
 ) -> ColumnPlan:
     """Take the table's columns for fields; ``chosen`` (by a person) replaces the guess, ``header`` None means none."""
-    width = max((len(header or ()), *(len(row) for row in rows[:500])), default=0)
+    rows = rows[:: max(1, len(rows) // _MOST_ROWS)]  # evenly, so that a long table is judged by all of its length
+    width = max((len(header or ()), *map(len, rows)), default=0)
     names = [*(header or ()), *[""] * width][:width]
     samples = [spread([row[i] for row in rows if i < len(row)]) for i in range(width)]
     meanings = tuple(meaning(name.strip()) if header else UNKNOWN for name in names)

@@ -39,6 +39,8 @@ def _quantities(lines: Sequence[BomLine], plan: ColumnPlan, raw_qty: dict[int, s
             if text:
                 yield Problem(line.row, column, "qty_unreadable", f'quantity "{text[:40]}" is not a number')
             continue
+        if line.qty == boards * len(line.refdes):
+            continue
         placed = [name for name in line.refdes if name not in line.excluded_refdes] or list(line.refdes)
         counts = {len(line.refdes), len(line.fitted_refdes), len(placed), len(set(line.refdes))}
         if line.refdes and line.qty and line.qty / boards not in counts and not line.loose:
@@ -120,20 +122,13 @@ def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet) -> Iterat
 
 
 def _texts(lines: Sequence[BomLine], plan: ColumnPlan) -> Iterator[Problem]:
-    for line in lines:
-        for field in (Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.DESCRIPTION):
-            text = getattr(line, field.value)
-            if text and _BROKEN in text:
-                yield Problem(
-                    line.row,
-                    plan.column_label(field),
-                    "broken_text",
-                    "characters that could not be read (�): check the encoding",
-                )
-            if text and text[0] in "=@" and _FORMULA.match(text):
-                yield Problem(
-                    line.row,
-                    plan.column_label(field),
-                    "formula_text",
-                    f'"{text[:40]}" looks like a formula: kept as text, never run',
-                )
+    for field in (Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.DESCRIPTION):
+        texts = [(line.row, text) for line in lines if (text := getattr(line, field.value))]
+        label = plan.column_label(field)
+        if _BROKEN in "".join([text for _, text in texts]):
+            said = "characters that could not be read (�): check the encoding"
+            yield from (Problem(row, label, "broken_text", said) for row, text in texts if _BROKEN in text)
+        for row, text in texts:
+            if text[0] in "=@" and _FORMULA.match(text):
+                said = f'"{text[:40]}" looks like a formula: kept as text, never run'
+                yield Problem(row, label, "formula_text", said)

@@ -6,11 +6,12 @@ The words are common practice, from memory; no standard fixes them.
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from webapp.intake.designators import prefix_of
 
 _ALWAYS = re.compile(
-    r"(?:PCB|PWB|BRD|BOARD|BARE_?BOARD|FID|FIDU|FIDUCIAL|LOGO|MECH|SCREW|STANDOFF|SPACER|WASHER)[_-]?\d{0,4}|#?G\*+|REF\*+",
+    r"(?:PCB|PWB|BRD|BOARD|BARE_?BOARD|FID|FIDU|FIDUCIAL|LOGO|MECH|SCREW|STANDOFF|SPACER|WASHER)[_-]?|#?G\*+|REF\*+",
     re.IGNORECASE,
 )
 # Letters that mean no placement as long as the row carries no part number.
@@ -27,6 +28,8 @@ _TEXT_UNNUMBERED = re.compile(
     re.IGNORECASE,
 )
 _HOLE_PREFIXES = frozenset({"H", "HOLE", "MH"})
+_DIGITS = "0123456789"
+_NOTHING = (False, False, False)
 _HOLE_SIZE = re.compile(r"(?:M\d(?:[.,]\d)?|\d{1,2}(?:[.,]\d+)?\s*mm|hole.*|drill.*)", re.IGNORECASE)
 
 
@@ -37,28 +40,41 @@ def no_placements(
 
     ``has_number``: the row carries a maker's part number.
     """
-    if _speaks_of_none(package, description, has_number=has_number):
+    if _package_says(package, has_number=has_number) or _TEXT.match(description):
         return tuple(names)
-    values = _values_by_name(tuple(names), value) if "," in value else {}
+    if not has_number and _TEXT_UNNUMBERED.match(description):
+        return tuple(names)
+    values = _values_by_name(tuple(names), value) if "," in value and len(names) > 1 else {}
+    if not values and _value_says(value, has_number=has_number):
+        return tuple(names)
+    if not values and not any(_letters_say(letters) != _NOTHING for letters in {n.rstrip(_DIGITS) for n in names}):
+        return ()
     return tuple(name for name in names if _is_none(name, values.get(name, value), has_number=has_number))
 
 
-def _speaks_of_none(package: str, description: str, *, has_number: bool) -> bool:
+@lru_cache(maxsize=8192)
+def _package_says(package: str, *, has_number: bool) -> bool:
     """Package anywhere, description only at its start: "USB socket with mounting holes" is a socket."""
-    if package[:5].upper() in {"MECH_", "MECH "} or _TEXT.search(package) or _TEXT.match(description):
-        return True
-    return not has_number and bool(_TEXT_UNNUMBERED.search(package) or _TEXT_UNNUMBERED.match(description))
+    return package[:5].upper() in {"MECH_", "MECH "} or _value_says(package, has_number=has_number)
+
+
+@lru_cache(maxsize=8192)
+def _value_says(value: str, *, has_number: bool) -> bool:
+    return bool(_TEXT.search(value)) or (not has_number and bool(_TEXT_UNNUMBERED.search(value)))
 
 
 def _is_none(name: str, value: str, *, has_number: bool) -> bool:
-    if _ALWAYS.fullmatch(name) or _TEXT.search(value):
-        return True
-    if has_number:
-        return False
-    prefix = prefix_of(name)
-    if prefix in _UNNUMBERED or (prefix in _HOLE_PREFIXES and _HOLE_SIZE.fullmatch(value.strip())):
-        return True
-    return _TEXT_UNNUMBERED.search(value) is not None
+    always, unnumbered, hole = _letters_say(name.rstrip(_DIGITS))
+    if always or has_number:
+        return always or _value_says(value, has_number=True)
+    return unnumbered or (hole and bool(_HOLE_SIZE.fullmatch(value.strip()))) or _value_says(value, has_number=False)
+
+
+@lru_cache(maxsize=8192)
+def _letters_say(letters: str) -> tuple[bool, bool, bool]:
+    """Whether a name's letters mean no placement always, without a part number, or with the size of a hole."""
+    prefix = prefix_of(letters)
+    return _ALWAYS.fullmatch(letters) is not None, prefix in _UNNUMBERED, prefix in _HOLE_PREFIXES
 
 
 def _values_by_name(names: tuple[str, ...], value: str) -> dict[str, str]:

@@ -37,7 +37,15 @@ _PHRASES = (
 )
 _CJK = r"不贴|不焊|不装|不上件|不插|空贴|空焊|未贴|未焊|不打件|未実装|非実装|不実装|実装しない|実装なし|実装せず"
 _STRONG = re.compile(r"(?<![^\W_])(?:" + "|".join(_PHRASES) + r")(?![^\W_])|" + _CJK, re.IGNORECASE)
-_HINT = re.compile(r"dn[pifm]|n[o'’]|un|ni|ne|n\.|n[fmp]|nã|не|不|空|未|实|実|無", re.IGNORECASE)
+_HINT = re.compile(
+    r"dn[pifm]|n[o'’]t|\bno|\bun|nich|\bne\b|n[ãa]o|\bsin\b|best|не|[不空未非実无無]|\b[nd]\W?[fmpcibls]\b|x-out",
+    re.IGNORECASE,
+)
+# Looking for parts of words is ten times as quick as the expression, and most rows hold none.
+_HINT_PARTS = (
+    *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n- dl ds d- d. d/".split(),
+    *"不空未非実无無",
+)
 _SHORT = frozenset(
     "nf nm np nc ni nl nb n/f n/m n/p n/c n.f. n.m. n.c. n.p. n.i. dnl dns x-out nostuff nopop nomount nofit"
     " unused".split()
@@ -51,10 +59,10 @@ _NO = frozenset("no n 0 false nein non nao não нет н 否 × ✗ ✘ 無 な
 _MARKS = frozenset("x ✓ ✔ v √ ● ○ 〇 1 *".split())
 
 
-@lru_cache(maxsize=65536)
-def may_say_not_fitted(text: str) -> bool:
-    """A quick look: False where none of the words below can be in ``text``."""
-    return len(text) < 8 or _HINT.search(text) is not None
+def may_say_not_fitted(row: str) -> bool:
+    """A quick look at a whole row as one text: False where none of the words below can be in it."""
+    small = row.lower()
+    return any(map(small.__contains__, _HINT_PARTS)) and _HINT.search(row) is not None
 
 
 @lru_cache(maxsize=65536)

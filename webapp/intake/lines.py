@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from webapp.intake.alternates import is_alternate_row, parts_of
 from webapp.intake.columns import ColumnPlan
 from webapp.intake.excluded import no_placements
+from webapp.intake.designators import parse_designators
 from webapp.intake.fitted import (
     FittedColumn,
     is_not_fitted_word,
@@ -80,13 +81,23 @@ def read_lines(
     sorter = RowSorter(table, plan, decimal)
     maker = _LineMaker(plan, _fitted_column(rows, table, plan))
     result = TableLines()
-    block_out = False
+    block_out = left_out = False
     for number in range(table.first_row, table.last_row + 1):
         row = sorter.sort(number, rows[number - 1])
         override = overrides.get(number)
         if override is Fitting.SKIP:
             row.reason = "left_out"
-        elif row.kind in (Kind.LINE, Kind.LOOSE):
+            left_out = True
+            result.skipped.append(row.skip())
+            continue
+        if override is not None:
+            _take(row)
+        if row.kind is Kind.CONTINUED and left_out:
+            # It goes on with a row that is not there: the line before that one has nothing to do with it.
+            row.kind, row.reason = Kind.SKIPPED, "left_out"
+        elif row.kind is not Kind.CONTINUED:
+            left_out = False
+        if row.kind in (Kind.LINE, Kind.LOOSE):
             line = maker.line(row, block_out=block_out, before=result.lines[-1] if result.lines else None)
             result.lines.append(_overridden(line, override))
             continue
@@ -97,6 +108,15 @@ def read_lines(
         result.skipped.append(row.skip())
     _name_footers(result)
     return result
+
+
+def _take(row: RawRow) -> None:
+    """Make a row that was passed over the line that a person says it is; rows without any cells of ours stay out."""
+    if row.kind in (Kind.LINE, Kind.LOOSE) or not any(row.by_field.values()):
+        return
+    if not row.designators.names:
+        row.designators = parse_designators(row.by_field.get(Field.REFDES, ""), row.qty)
+    row.kind = Kind.LINE if row.designators.names and not row.designators.is_phrase else Kind.LOOSE
 
 
 def _fitted_column(rows: Sequence[Sequence[str]], table: Table, plan: ColumnPlan) -> FittedColumn | None:
@@ -136,8 +156,9 @@ class _LineMaker:
         """The line that ``row`` says; ``block_out``: it stands under a heading "not fitted"."""
         get = row.by_field.get
         names = row.designators.names
-        used, others, mpn = self._parts(row)
-        out = () if row.designators.is_phrase else self._not_fitted(row, names, block_out=block_out)
+        says = may_say_not_fitted("\n".join(row.cells))
+        used, others, mpn = self._parts(row, may_say=says)
+        out = () if row.designators.is_phrase else self._not_fitted(row, names, block_out=block_out, may_say=says)
         line = BomLine(
             row=row.number,
             refdes=names,
@@ -164,12 +185,17 @@ class _LineMaker:
         all_out = bool(line.dnp_refdes) and line.dnp_refdes == line.refdes
         return replace(line, refdes=names, dnp_refdes=names if all_out else line.dnp_refdes)
 
-    def _parts(self, row: RawRow) -> tuple[Alternate | None, tuple[Alternate, ...], str | None]:
+    def _parts(self, row: RawRow, *, may_say: bool) -> tuple[Alternate | None, tuple[Alternate, ...], str | None]:
         """The part read out of the cells where that differs from them, the alternates, the number as printed."""
-        mpn, maker = _flat(row.by_field.get(Field.MPN, "")), _flat(row.by_field.get(Field.MANUFACTURER, ""))
-        if is_not_fitted_word(mpn) or mpn in {"-", "--", "n/a", "N/A", "?"}:
+        printed = row.by_field.get(Field.MPN, "")
+        if not printed and not self._plan.alternates:
+            return None, (), None
+        mpn, maker = _flat(printed), _flat(row.by_field.get(Field.MANUFACTURER, ""))
+        if (may_say and is_not_fitted_word(mpn)) or mpn in {"-", "--", "n/a", "N/A", "?"}:
             mpn = ""
-        parts = parts_of(row.by_field.get(Field.MPN, ""), maker, both=self._plan.both) if mpn else ()
+        parts = parts_of(printed, maker, both=self._plan.both) if mpn else ()
+        if len(parts) == 1 and parts[0].mpn == mpn and not self._plan.alternates:
+            return None, (), mpn
         more = [Alternate(self._cell(row, m) or None, self._cell(row, n) or None) for m, n in self._plan.alternates]
         used = parts[0] if parts and parts[0].mpn != mpn else None
         return used, (*parts[1:], *(part for part in more if part.mpn)), mpn or None
@@ -178,11 +204,14 @@ class _LineMaker:
     def _cell(row: RawRow, position: int | None) -> str:
         return _flat(row.cells[position]) if position is not None and position < len(row.cells) else ""
 
-    def _not_fitted(self, row: RawRow, names: tuple[str, ...], *, block_out: bool) -> tuple[str, ...]:
+    def _not_fitted(self, row: RawRow, names: tuple[str, ...], *, block_out: bool, may_say: bool) -> tuple[str, ...]:
+        """Those of ``names`` that are not fitted; ``may_say``: words in the row may say so, and are worth reading."""
         column = row.by_field.get(Field.DNP, "")
         told = self._fitted.says(column) if self._fitted else None
         if block_out or row.qty == 0 or told is False:
             return names
+        if not may_say:
+            return ()
         marked = set(marked_in(row.by_field.get(Field.REFDES, ""), names))
         if told is not True:
             for text, is_status in self._spoken(row):
@@ -197,7 +226,7 @@ class _LineMaker:
         """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
         texts = [(row.by_field.get(f, ""), f in _STATUS) for f in _SPOKEN]
         texts += [(self._cell(row, position), self._plan.meanings[position].is_note) for position in self._plan.remarks]
-        return [(text, is_status) for text, is_status in texts if text and may_say_not_fitted(text)]
+        return [(text, is_status) for text, is_status in texts if text]
 
     @staticmethod
     def _excluded(row: RawRow, names: tuple[str, ...], out: tuple[str, ...], *, has_number: bool) -> tuple[str, ...]:

@@ -25,4 +25,4 @@ def parse_quantity(text: str, decimal: str = ".") -> float | None:
 
 def decimal_sign(cells: Iterable[str]) -> str:
     """The decimal sign of a whole quantity column: a comma only where one stands as no thousands sign could."""
-    return "," if any(_COMMA_DECIMAL.fullmatch(cell.strip()) for cell in cells) else "."
+    return "," if any(_COMMA_DECIMAL.fullmatch(cell.strip()) for cell in set(cells)) else "."

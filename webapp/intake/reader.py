@@ -92,15 +92,16 @@ def _promise(plan: ColumnPlan, table: Table, sheet: Sheet) -> float:
 
 def _read(book: Book, draft: _Draft, choices: ReadChoices) -> BomReading:
     sheet, table, plan = draft.sheet, draft.tables[0], draft.plans[0]
-    decimal = choices.decimal or _decimal(sheet, draft)
+    quantities = [_quantity_cells(sheet, t, p) for t, p in zip(draft.tables, draft.plans, strict=True)]
+    decimal = choices.decimal or decimal_sign(cell for cells in quantities for cell in cells.values())
     parts = [
         read_lines(sheet.rows, t, p, decimal, choices.rows) for t, p in zip(draft.tables, draft.plans, strict=True)
     ]
     lines, repeated = _without_repeats(parts)
     problems = [*_notes(book), *_repeat_problem(repeated)]
-    for t, p in zip(draft.tables, draft.plans, strict=True):
+    for t, p, cells in zip(draft.tables, draft.plans, quantities, strict=True):
         own = [line for line in lines if t.first_row <= line.row <= t.last_row]
-        problems.extend(find_problems(own, p, sheet, _quantity_cells(sheet, t, p)))
+        problems.extend(find_problems(own, p, sheet, cells))
     why = _why_not_bom(draft, lines, chosen=choices.columns is not None)
     return BomReading(
         file=book.file,
@@ -127,13 +128,6 @@ def _read(book: Book, draft: _Draft, choices: ReadChoices) -> BomReading:
 
 def _short(cell: str) -> str:
     return " ".join(cell[: 4 * PREVIEW_TEXT].split())[:PREVIEW_TEXT]
-
-
-def _decimal(sheet: Sheet, draft: _Draft) -> str:
-    cells = [
-        cell for t, p in zip(draft.tables, draft.plans, strict=True) for cell in _quantity_cells(sheet, t, p).values()
-    ]
-    return decimal_sign(cells)
 
 
 def _quantity_cells(sheet: Sheet, table: Table, plan: ColumnPlan) -> dict[int, str]:

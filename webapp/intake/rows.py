@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import Enum, auto
 
 from webapp.intake.columns import ColumnPlan
-from webapp.intake.designators import Designators, is_phrase, looks_like_designator, parse_designators
+from webapp.intake.designators import NONE, Designators, is_phrase, looks_like_designator, parse_designators
 from webapp.intake.fitted import says_not_fitted
 from webapp.intake.quantity import parse_quantity
 from webapp.intake.tables import Table, is_repeat
@@ -41,7 +41,7 @@ class RawRow:
     cells: Sequence[str]
     by_field: dict[Field, str] = field(default_factory=dict)
     qty: float | None = None
-    designators: Designators = field(default_factory=lambda: Designators(()))
+    designators: Designators = NONE
     reason: str = ""
 
     def skip(self) -> Skip:
@@ -81,7 +81,7 @@ class RowSorter:
         by_field = {f: cells[at].strip() if at < width else "" for f, at in self._positions}
         qty = parse_quantity(by_field.get(Field.QTY, ""), self._decimal)
         row = RawRow(number, Kind.LINE, cells, by_field, qty)
-        if len(filled) == 1 or len({cell.strip() for cell in filled}) == 1:
+        if len(filled) == 1 or (filled[0] == filled[-1] and len(set(filled)) == 1):
             return self._single(row, filled[0].strip())
         return self._several(row, filled[0].strip())
 
@@ -119,7 +119,7 @@ class RowSorter:
             return _skipped(row, "footer")
         row.designators = parse_designators(refdes, row.qty)
         if row.designators.names and not row.designators.is_phrase:
-            if self._continues() and not any(text for f, text in row.by_field.items() if f not in _TRAILING):
+            if not any(text for f, text in row.by_field.items() if f not in _TRAILING) and self._continues():
                 row.kind, row.reason = Kind.CONTINUED, "continued"
             return row
         names_part = bool(get(Field.MPN)) or (
