@@ -1,0 +1,5 @@
+"""``make bench``: all measurements."""
+
+from benchmarks import bom
+
+bom.main()
