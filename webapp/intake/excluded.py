@@ -81,7 +81,7 @@ def _values_by_name(names: tuple[str, ...], value: str) -> dict[str, str]:
     """One value a designator, where a row lumps unlike parts: "F1, F2, H1, P1" with "fiducial, 4mm, header".
 
     The values go with the runs of one prefix, in order; a single run may be split where that makes the count fit.
-    Empty when they do not fit, so that the row's whole value counts for all.
+    Where they do not fit, no value counts for any; empty when there is one run only, whose value is the whole text.
     """
     values = [part.strip() for part in value.split(",")]
     runs: list[list[str]] = []
@@ -90,13 +90,13 @@ def _values_by_name(names: tuple[str, ...], value: str) -> dict[str, str]:
             runs[-1].append(name)
         else:
             runs.append([name])
-    missing = len(values) - len(runs)
-    if len(runs) < 2 or missing < 0:
+    if len(runs) < 2:
         return {}
+    missing = len(values) - len(runs)
     if missing:
         splittable = [i for i, run in enumerate(runs) if len(run) == missing + 1]
         if len(splittable) != 1:
-            return {}
+            return dict.fromkeys(names, "")
         at = splittable[0]
         runs[at : at + 1] = [[name] for name in runs[at]]
     return {name: part for run, part in zip(runs, values, strict=True) for name in run}
