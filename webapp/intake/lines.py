@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 
 from webapp.intake.alternates import is_alternate_row, parts_of
 from webapp.intake.columns import ColumnPlan
-from webapp.intake.excluded import no_placements
 from webapp.intake.designators import parse_designators
+from webapp.intake.excluded import no_placements
 from webapp.intake.fitted import (
     FittedColumn,
     is_not_fitted_word,
@@ -85,23 +85,17 @@ def read_lines(
     for number in range(table.first_row, table.last_row + 1):
         row = sorter.sort(number, rows[number - 1])
         override = overrides.get(number)
-        if override is Fitting.SKIP:
-            row.reason = "left_out"
-            left_out = True
-            result.skipped.append(row.skip())
-            continue
-        if override is not None:
-            _take(row)
-        if row.kind is Kind.CONTINUED and left_out:
-            # It goes on with a row that is not there: the line before that one has nothing to do with it.
+        # A row that goes on with one left out goes with it: the line before that has nothing to do with it.
+        left_out = override is Fitting.SKIP or (left_out and row.kind is Kind.CONTINUED and override is None)
+        if left_out:
             row.kind, row.reason = Kind.SKIPPED, "left_out"
-        elif row.kind is not Kind.CONTINUED:
-            left_out = False
+        elif override is not None:
+            _take(row)
         if row.kind in (Kind.LINE, Kind.LOOSE):
             line = maker.line(row, block_out=block_out, before=result.lines[-1] if result.lines else None)
             result.lines.append(_overridden(line, override))
             continue
-        elif row.kind is Kind.CONTINUED and result.lines:
+        if row.kind is Kind.CONTINUED and result.lines:
             result.lines[-1] = maker.continued(result.lines[-1], row)
         elif row.kind is Kind.HEADING:
             block_out = says_not_fitted(row.skip().text)
