@@ -94,8 +94,12 @@ def _assign(
     meanings: Sequence[NameMeaning], samples: Sequence[Sequence[str]], *, named: bool
 ) -> dict[int, tuple[Field, float]]:
     """Best fields first, each column and each field once; ties go to the column further left."""
+    certain = any(
+        known.weights.get(Field.REFDES, 0.0) >= SURE and fitness(Field.REFDES, samples[i]) > _ALL_DESIGNATORS
+        for i, known in enumerate(meanings)
+    )
     scores = [
-        (_score(field, known, samples[i], named=named), -i, field)
+        (_score(field, known, samples[i], named=named, refdes_certain=certain), -i, field)
         for i, known in enumerate(meanings)
         if known.order == 1
         for field in Field
@@ -111,8 +115,11 @@ def _assign(
     return taken
 
 
-def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool) -> float:
-    """Name and content together: a sure name needs little of the content, a doubtful one all of it."""
+def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool, refdes_certain: bool) -> float:
+    """Name and content together: a sure name needs little of the content, a doubtful one all of it.
+
+    ``refdes_certain``: another column holds the designators beyond doubt.
+    """
     weight = known.weights.get(field, 0.0)
     if weight == 0.0:
         return _score_by_content(field, known, sample, named=named)
@@ -121,7 +128,7 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
     fit = fitness(field, sample)
     if field is Field.REFDES and fit < 0.1:
         return 0.2 * weight
-    could_be_refdes = field is not Field.REFDES and Field.REFDES in known.weights
+    could_be_refdes = field is not Field.REFDES and Field.REFDES in known.weights and not refdes_certain
     if could_be_refdes and fitness(Field.REFDES, sample) > _ALL_DESIGNATORS:
         fit *= 0.2  # "Part" over designators is no part number
     if weight >= SURE:

@@ -201,7 +201,7 @@ class _LineMaker:
     def _not_fitted(self, row: RawRow, names: tuple[str, ...], *, block_out: bool, may_say: bool) -> tuple[str, ...]:
         """Those of ``names`` that are not fitted; ``may_say``: words in the row may say so, and are worth reading."""
         column = row.by_field.get(Field.DNP, "")
-        told = self._fitted.says(column) if self._fitted else None
+        told = self._fitted.says(column) if self._fitted and not named_in(column, names) else None
         if block_out or row.qty == 0 or told is False:
             return names
         if not may_say:
