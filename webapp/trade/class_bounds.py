@@ -1,0 +1,165 @@
+"""What is known of a part from its class alone: bounds, and which questions matter."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache, reduce
+from operator import or_
+
+from webapp.trade.classes import PartClass
+from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl
+from webapp.trade.ranges import Span, spanning
+from webapp.trade.sources import Kind, Source
+from webapp.trade.tables import Row, rows
+
+
+class Oven(StrEnum):
+    """Whether a part of the class may go through an oven."""
+
+    YES = "yes"
+    WITHOUT_CELL = "without_cell"
+    DATASHEET = "datasheet"
+    UNLESS_RATED = "unless_rated"
+    AFTER = "after"
+    NEVER = "never"
+    UNKNOWN = "unknown"
+
+    @property
+    def words(self) -> str:
+        """The policy in words."""
+        return _OVEN_WORDS[self]
+
+
+_OVEN_WORDS = {
+    Oven.YES: "suits the oven",
+    Oven.WITHOUT_CELL: "suits the oven without its cell",
+    Oven.DATASHEET: "suits the oven only where the data sheet says so",
+    Oven.UNLESS_RATED: "not for the oven unless the maker rates it",
+    Oven.AFTER: "fitted after soldering",
+    Oven.NEVER: "never in the oven",
+    Oven.UNKNOWN: "not known whether it suits the oven",
+}
+
+
+class Relevance(StrEnum):
+    """Whether a question matters to the class."""
+
+    YES = "yes"
+    POWER = "power"
+    NO = "no"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class ClassBounds:
+    """Bounds that hold for a part of one class, or of any of several.
+
+    ``limit_c``: the true limit of the body lies in this range, °C; ``passes``: reflow passes it is sure to stand up
+    to those some stand. ``msl`` and ``finishes`` are what is possible (finishes: once lead-free is declared);
+    ``balls`` is empty where there are none. ``lead_risk`` is low, medium or high without a declaration.
+    """
+
+    classes: PartClass
+    limit_c: Span
+    time_note: str
+    passes: Span
+    ovens: frozenset[Oven]
+    msl: Msl
+    finishes: Finish
+    balls: BallAlloy
+    lead_risk: str
+    moisture_classified: bool
+    self_heating: Relevance
+    mating_force: Relevance
+    wash_sensitive: bool
+    vacuum_sensitive: bool
+    warpage: bool
+    heavy: bool
+    mounting: Mounting
+    joints: Joints
+    caution: bool
+    note: str
+    sources: tuple[Source, ...]
+
+
+@cache
+def _by_class() -> dict[PartClass, ClassBounds]:
+    found = (_bounds(row) for row in rows("part_classes"))
+    return {bounds.classes: bounds for bounds in found}
+
+
+def _bounds(row: Row) -> ClassBounds:
+    return ClassBounds(
+        classes=PartClass.from_keys(row.text("class")),
+        limit_c=row.span("limit_c"),
+        time_note=row.text("time_note"),
+        passes=row.span("passes"),
+        ovens=frozenset({Oven(row.text("oven"))}),
+        msl=Msl.from_keys(row.text("msl")),
+        finishes=Finish.from_keys(row.text("finishes_lead_free")),
+        balls=BallAlloy.from_keys(row.text("balls")),
+        lead_risk=row.text("lead_risk"),
+        moisture_classified=row.flag("moisture_classified"),
+        self_heating=Relevance(row.text("self_heating")),
+        mating_force=Relevance(row.text("mating_force")),
+        wash_sensitive=row.flag("wash_sensitive"),
+        vacuum_sensitive=row.flag("vacuum_sensitive"),
+        warpage=row.flag("warpage"),
+        heavy=row.flag("heavy"),
+        mounting=Mounting.from_keys(row.text("mounting")),
+        joints=Joints.from_keys(row.text("joints")),
+        caution=row.flag("caution"),
+        note=row.text("note"),
+        sources=(row.source(kind=Kind.ASSUMED),),
+    )
+
+
+@cache
+def bounds_of(classes: PartClass) -> ClassBounds:
+    """The bounds of one class; for several possible classes the ranges and masks that hold all of them.
+
+    A flag is set when it is set for any of the classes, ``moisture_classified`` when it is for all; the highest
+    lead risk and the strongest relevance are taken. ValueError for no class at all.
+    """
+    found = [_by_class()[single] for single in classes]
+    if len(found) == 1:
+        return found[0]
+    if not found:
+        raise ValueError("no part class is possible")
+    return ClassBounds(
+        classes=classes,
+        limit_c=spanning(item.limit_c for item in found),
+        time_note=_same(item.time_note for item in found),
+        passes=spanning(item.passes for item in found),
+        ovens=frozenset().union(*(item.ovens for item in found)),
+        msl=reduce(or_, (item.msl for item in found)),
+        finishes=reduce(or_, (item.finishes for item in found)),
+        balls=reduce(or_, (item.balls for item in found)),
+        lead_risk=max((item.lead_risk for item in found), key=_RISKS.index),
+        moisture_classified=all(item.moisture_classified for item in found),
+        self_heating=max((item.self_heating for item in found), key=_RELEVANCES.index),
+        mating_force=max((item.mating_force for item in found), key=_RELEVANCES.index),
+        wash_sensitive=any(item.wash_sensitive for item in found),
+        vacuum_sensitive=any(item.vacuum_sensitive for item in found),
+        warpage=any(item.warpage for item in found),
+        heavy=any(item.heavy for item in found),
+        mounting=reduce(or_, (item.mounting for item in found)),
+        joints=reduce(or_, (item.joints for item in found)),
+        caution=any(item.caution for item in found),
+        note=_same(item.note for item in found),
+        sources=tuple(dict.fromkeys(source for item in found for source in item.sources)),
+    )
+
+
+_RISKS = ("low", "medium", "high")
+_RELEVANCES = (Relevance.NO, Relevance.POWER, Relevance.UNKNOWN, Relevance.YES)
+
+
+def _same(texts: Iterable[str]) -> str:
+    different = set(texts)
+    return different.pop() if len(different) == 1 else ""
+
+
+def classes_mounted(mounting: Mounting) -> PartClass:
+    """All classes of parts that may be mounted in one of these ways."""
+    return reduce(or_, (single for single, bounds in _by_class().items() if bounds.mounting & mounting), PartClass(0))
