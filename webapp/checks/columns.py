@@ -1,0 +1,211 @@
+"""A case as arrays: one entry a BOM line, made once; and the view of it at one corner of what is possible.
+
+The best corner takes every value at the end that suits the check, the worst corner at the other. Where a line's joint
+is made is one of the unknowns: without a side the joint may be made in any of the reflow passes, and the earlier it is
+made, the more heat follows.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.checks.declare import Need, Worse
+from webapp.checks.verdicts import Flags, Values
+from webapp.trade.alloys import Alloy, alloys
+from webapp.trade.facts import PartFacts
+from webapp.trade.masks import Mounting
+from webapp.trade.ranges import Span
+from webapp.trade.route import Route, Side, Step, StepKind
+from webapp.trade.setup import Board, Environment
+
+Masks = NDArray[np.int64]
+
+NUMBERS = ("limit_c", "passes", "self_heating_k")
+MASKS = ("classes", "mounting", "finish", "balls", "msl")
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLine:
+    """A line as the checks need it: its part (position in the case's parts), fitted designators, side if known."""
+
+    part: int
+    refdes: tuple[str, ...]
+    side: Side | None = None
+
+
+@dataclass(frozen=True)
+class Case:
+    """What is assessed: one revision's lines on one route, with the route of today beside it."""
+
+    lines: Sequence[CaseLine]
+    parts: Sequence[PartFacts]
+    board: Board
+    environment: Environment
+    route: Route
+    today: Route
+
+
+class Columns:
+    """The lines of a case as arrays; the same for every route and every check."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.part = np.array([line.part for line in case.lines], dtype=np.int64)
+        self.placements = np.array([len(line.refdes) for line in case.lines], dtype=np.int64)
+        self.side = [line.side for line in case.lines]
+        self._firm: dict[str, Flags] = {}
+        self._known: dict[str, Flags] = {}
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+    @cached_property
+    def ranges(self) -> dict[str, tuple[Values, Values]]:
+        """Field -> lowest and highest value of every line."""
+        spans = {name: [getattr(part, name) for part in self.case.parts] for name in NUMBERS}
+        return {
+            name: (self._by_line([s.low for s in found]), self._by_line([s.high for s in found]))
+            for name, found in spans.items()
+        }
+
+    @cached_property
+    def masks(self) -> dict[str, Masks]:
+        """Field -> bits of what is possible for every line."""
+        return {
+            name: np.array([int(getattr(part, name)) for part in self.case.parts], dtype=np.int64)[self.part]
+            for name in MASKS
+        }
+
+    def firm(self, name: str) -> Flags:
+        """For every line whether the field's source may decide that something is not possible."""
+        if name not in self._firm:
+            self._firm[name] = self._flags(lambda part: part.source(name).may_block)
+        return self._firm[name]
+
+    def known(self, name: str) -> Flags:
+        """For every line whether the field was stated, declared or read, not only assumed."""
+        if name not in self._known:
+            self._known[name] = self._flags(lambda part: part.source(name).may_block)
+        return self._known[name]
+
+    def lines_where(self, test: Callable[[PartFacts], bool]) -> Flags:
+        """For every line whether ``test`` holds for its part."""
+        return self._flags(test)
+
+    def _flags(self, test: Callable[[PartFacts], bool]) -> Flags:
+        return np.array([test(part) for part in self.case.parts], dtype=np.bool_)[self.part]
+
+    def _by_line(self, values: Sequence[float]) -> Values:
+        return np.array(values, dtype=np.float64)[self.part]
+
+
+@dataclass(frozen=True)
+class RouteArrays:
+    """One route as arrays, one entry a step; and for every line the first and the last step that may make its joints
+    (the number of steps where it is fitted after all of them)."""
+
+    route: Route
+    first_made: NDArray[np.int64]
+    last_made: NDArray[np.int64]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps in order."""
+        return self.route.steps
+
+    def alloy(self, position: int) -> Alloy | None:
+        """Alloy of the step at ``position``; None where it makes no joints."""
+        designation = self.steps[position].alloy if position < len(self.steps) else None
+        return alloys().get(designation) if designation else None
+
+
+def route_arrays(columns: Columns, route: Route) -> RouteArrays:
+    """Where on ``route`` the joints of every line are made."""
+    by_group: dict[tuple[int, Side | None], tuple[int, int]] = {}
+    first = np.empty(len(columns), dtype=np.int64)
+    last = np.empty(len(columns), dtype=np.int64)
+    for i, key in enumerate(zip(columns.masks["mounting"].tolist(), columns.side, strict=True)):
+        if key not in by_group:
+            by_group[key] = _made_at(route, Mounting(key[0]), key[1])
+        first[i], last[i] = by_group[key]
+    return RouteArrays(route, first, last)
+
+
+def _made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, int]:
+    after_all = len(route.steps)
+    made: list[int] = []
+    if mounting & Mounting.SMD:
+        on_side = [i for i, step in route.prints() if side is None or step.side in (None, side)]
+        made += on_side or [after_all]
+    if mounting & ~Mounting.SMD:
+        soldered = [i for i, step in route.numbered() if step.kind in _THROUGH_HOLE]
+        made += soldered[:1] or [after_all]
+    return (min(made), max(made)) if made else (after_all, after_all)
+
+
+_THROUGH_HOLE = frozenset({StepKind.WAVE, StepKind.SELECTIVE, StepKind.HAND, StepKind.HOT_BAR})
+
+
+class Inputs:
+    """What a check's ``evaluate`` sees: every need at one corner.
+
+    ``number(name)`` and ``mask(name)`` give arrays over lines; ``setup(name)`` a number of board or environment;
+    ``made`` for every line the step that makes its joints.
+    """
+
+    def __init__(
+        self, columns: Columns, route: RouteArrays, needs: Sequence[Need], worst: Callable[[str], bool]
+    ) -> None:
+        self.columns = columns
+        self.route = route
+        self._needs = {need.name: need for need in needs}
+        self._worst = worst
+
+    def __len__(self) -> int:
+        return len(self.columns)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps of the route."""
+        return self.route.steps
+
+    def number(self, name: str) -> Values:
+        """The numbers of a need at this corner."""
+        low, high = self.columns.ranges[name]
+        return low if self._takes_low(name) else high
+
+    def mask(self, name: str) -> Masks:
+        """The bits of a need at this corner: at the worst only the bad ones where any is possible, at the best
+        only the others."""
+        bits, bad = self.columns.masks[name], self._needs[name].bad
+        wanted = bits & bad if self._worst(name) else bits & ~bad
+        return np.where(wanted != 0, wanted, bits)
+
+    def setup(self, name: str) -> float:
+        """A number of board or environment at this corner; ±inf where it is not known."""
+        span = setup_span(self.columns.case, name)
+        return span.low if self._takes_low(name) else span.high
+
+    def setup_mask(self, name: str) -> int:
+        """A mask of the board at this corner."""
+        bits, bad = int(getattr(self.columns.case.board, name)), self._needs[name].bad
+        wanted = bits & bad if self._worst(name) else bits & ~bad
+        return wanted or bits
+
+    @property
+    def made(self) -> NDArray[np.int64]:
+        """The step that makes each line's joints; the earliest possible at the worst corner of "position"."""
+        return self.route.first_made if self._worst("position") else self.route.last_made
+
+    def _takes_low(self, name: str) -> bool:
+        return (self._needs[name].worse is Worse.LOW) == self._worst(name)
+
+
+def setup_span(case: Case, name: str) -> Span:
+    """What is known of a number of the board or the environment."""
+    holder = case.environment if hasattr(case.environment, name) else case.board
+    value = getattr(holder, name)
+    return Span(-np.inf, np.inf) if value is None else Span.exactly(float(value))

@@ -1,0 +1,149 @@
+"""What a check is: a declaration. One file a family holds them; the registry collects them.
+
+To add a check: write ``evaluate`` over columns, ``explain`` in one sentence, put both in a ``Check`` in the family's
+file, add its tests. Findings, help pages, docs/checks.md and the list of wanted data follow from the declaration.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.checks.verdicts import Codes, Values, Verdict, Why
+from webapp.trade.sources import Source
+
+if TYPE_CHECKING:
+    from webapp.checks.columns import Inputs
+
+
+class Family(StrEnum):
+    """The subject of a check; also the file it stands in."""
+
+    HEAT = "heat"
+    MELTING = "melting"
+    ROUTE = "route"
+    SERVICE = "service"
+    BOARD = "board"
+
+
+class Scope(StrEnum):
+    """What a check speaks of: its arrays have one entry a line, a line and step, a step, or one in all."""
+
+    LINE = "line"
+    LINE_STEP = "line and step"
+    STEP = "step"
+    PRODUCT = "product"
+
+
+class Worse(StrEnum):
+    """Which end of a range is worse."""
+
+    LOW = "low"
+    HIGH = "high"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One input of a check.
+
+    ``name``: column of the lines, or value of board, environment or route. ``datum``: what people call it, as it
+    stands in "not known: ...". ``worse``: the worse end of a range; for masks ``bad``, the bits that are worse.
+    """
+
+    name: str
+    datum: str
+    worse: Worse | None = None
+    bad: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What ``evaluate`` returns: verdict codes (NONE where the check does not apply), and the value and the limit it
+    compared, all of the shape of the check's scope."""
+
+    verdict: Codes
+    value: Values
+    limit: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What ``explain`` may use: the element that decides, and how many stand with it."""
+
+    verdict: Verdict
+    why: Why
+    value: float | None
+    limit: float | None
+    step: str
+    alloy: str
+    parts: int
+    placements: int
+    missing: str
+    classes: str
+    source: str
+    figures: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """One example for the documentation and its test: what is given, and the verdict that follows."""
+
+    given: str
+    case: Callable[[], object]
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check; see design in DEVELOPERS.md, "Adding a check".
+
+    ``may_pass`` False marks a screening model: it warns or asks for proof and never gives fine or gain.
+    ``can_gain``: a problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove.
+    ``primary``: fields of a part and keys of the case that the check uses, for the fingerprint.
+    """
+
+    id: str
+    title: str
+    family: Family
+    scope: Scope
+    question: str
+    needs: tuple[Need, ...]
+    sources: tuple[Source, ...]
+    evaluate: Callable[["Inputs"], Outcome]
+    explain: Callable[[Told], str]
+    unit: str = "°C"
+    version: int = 1
+    may_pass: bool = True
+    can_gain: bool = False
+    wrong_fine_hurts: bool = False
+    remedies: Mapping[Verdict, tuple[str, ...]] = field(default_factory=dict)
+    caution: str = ""
+
+
+_REGISTRY: dict[str, Check] = {}
+
+
+def register(check: Check) -> Check:
+    """Add a check to the registry; ValueError for an id that is there already, or a check without a source."""
+    if check.id in _REGISTRY:
+        raise ValueError(f"there are two checks with the id {check.id}")
+    if not check.sources:
+        raise ValueError(f"the check {check.id} names no source")
+    _REGISTRY[check.id] = check
+    return check
+
+
+def registry() -> Mapping[str, Check]:
+    """All checks by id, in the order of their families' files."""
+    from webapp.checks import catalogue
+
+    catalogue.load()
+    return _REGISTRY
+
+
+def blank(shape: tuple[int, ...]) -> NDArray[np.float64]:
+    """An array of values that are not known."""
+    return np.full(shape, np.nan)

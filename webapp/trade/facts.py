@@ -1,0 +1,259 @@
+"""What is known of a part, field by field, each a range or a mask with its source.
+
+A real BOM holds little more than part numbers, so most fields start as what the part's class allows; statements
+(entered values, declarations) replace or narrow them.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TypeVar
+
+from webapp.trade.class_bounds import Oven, bounds_of
+from webapp.trade.classes import PartClass
+from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish, Mounting, Msl
+from webapp.trade.moisture import classification_temperature_c, matching_cells
+from webapp.trade.ranges import NOT_NEGATIVE, Span
+from webapp.trade.sources import FROM_CLASS, Kind, Source, Status
+
+_T = TypeVar("_T", bound=int)
+
+
+class PartField(StrEnum):
+    """The fields of a part that people may state; the value is stored and written in forms."""
+
+    CLASSES = "classes"
+    MOUNTING = "mounting"
+    LIMIT_C = "limit_c"
+    PASSES = "passes"
+    OVEN = "oven"
+    FINISH = "finish"
+    BALLS = "balls"
+    MSL = "msl"
+    SELF_HEATING_K = "self_heating_k"
+    LENGTH_MM = "length_mm"
+    WIDTH_MM = "width_mm"
+    HEIGHT_MM = "height_mm"
+    PITCH_MM = "pitch_mm"
+    TERMINALS = "terminals"
+    MASS_G = "mass_g"
+    BALL_DIAMETER_MM = "ball_diameter_mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """One stated value: a range for numbers, a mask for kinds; ``source`` says who says so."""
+
+    value: Span | int
+    source: Source
+
+
+class Scope(StrEnum):
+    """What a declaration holds for."""
+
+    SITE = "site"
+    MAKER = "maker"
+    BOM = "bom"
+    PART = "part"
+
+
+class Claim(StrEnum):
+    """What a declaration says of every part in its scope."""
+
+    LEAD_FREE = "lead-free"
+    LIMIT_AT_LEAST = "limit-at-least"
+    PASSES_AT_LEAST = "passes-at-least"
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """A sourced statement over a scope, such as "terminations lead-free since 2008".
+
+    ``scope_key``: folded maker for MAKER, part key for PART, anything for BOM and SITE. ``number``: °C or passes for
+    the claims that need one. ``reference`` names the document, ``stated_on`` its date (ISO).
+    """
+
+    claim: Claim
+    scope: Scope
+    reference: str
+    scope_key: str = ""
+    number: float | None = None
+    stated_on: str = ""
+
+    def covers(self, *, maker: str, part_key: str) -> bool:
+        """Whether a part of this folded maker and key is meant."""
+        if self.scope is Scope.MAKER:
+            return bool(maker) and maker == self.scope_key
+        return self.scope is not Scope.PART or part_key == self.scope_key
+
+    @property
+    def source(self) -> Source:
+        """The declaration as a source of values."""
+        return Source(Kind.DECLARATION, self.reference, Status.DECLARED, note=self.stated_on)
+
+
+@dataclass(frozen=True, slots=True)
+class PartFacts:
+    """A part as the checks see it. ``sources`` gives the origin of every field that is not wide open;
+    ``primary`` holds what the values were made from, canonically written, for fingerprints."""
+
+    key: str
+    label: str
+    maker: str
+    classes: PartClass
+    mounting: Mounting
+    limit_c: Span
+    passes: Span
+    ovens: frozenset[Oven]
+    finish: Finish
+    balls: BallAlloy
+    msl: Msl
+    self_heating_k: Span
+    lead_risk: str
+    caution: bool
+    sources: Mapping[str, Source] = field(hash=False)
+    primary: Mapping[str, str] = field(hash=False)
+
+    def source(self, name: str) -> Source:
+        """Where the field ``name`` comes from."""
+        return self.sources.get(name, FROM_CLASS)
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """What package, description and designator tell of a part: possible classes, why, mounting and sizes (mm)."""
+
+    classes: PartClass
+    why: str
+    mounting: Mounting
+    sizes: Mapping[str, Span] = field(default_factory=dict, hash=False)
+
+
+def facts_of(
+    *,
+    key: str,
+    label: str,
+    maker: str,
+    guess: Guess,
+    stated: Mapping[PartField, Stated],
+    declarations: Iterable[Declaration] = (),
+) -> PartFacts:
+    """All that is known of one part. A stated value replaces what the class allows; declarations narrow it.
+
+    Raises InvalidInputError where a declaration contradicts a stated value.
+    """
+    known = _Known(guess, stated)
+    covering = [d for d in declarations if d.covers(maker=maker, part_key=key)]
+    for declaration in covering:
+        known.declare(declaration)
+    primary = {name.value: _canonical(value.value) for name, value in stated.items()}
+    primary |= {f"declared {i}": f"{d.claim}:{d.number}:{d.reference}" for i, d in enumerate(covering)}
+    primary |= {
+        "class": known.classes.keys,
+        "sizes": ";".join(f"{k}={_canonical(v)}" for k, v in sorted(known.sizes.items())),
+    }
+    return PartFacts(
+        key=key,
+        label=label,
+        maker=maker,
+        classes=known.classes,
+        mounting=known.mounting,
+        limit_c=known.limit_c,
+        passes=known.passes,
+        ovens=known.ovens,
+        finish=known.finish,
+        balls=known.balls,
+        msl=known.msl,
+        self_heating_k=known.self_heating_k,
+        lead_risk=known.lead_risk,
+        caution=known.caution,
+        sources=known.sources,
+        primary=primary,
+    )
+
+
+def _canonical(value: Span | int) -> str:
+    """One way to write a value, on every machine: what is compared when inputs change."""
+    return f"{value.low!r}..{value.high!r}" if isinstance(value, Span) else str(int(value))
+
+
+class _Known:
+    """The fields of one part while statements are laid over what its class allows."""
+
+    def __init__(self, guess: Guess, stated: Mapping[PartField, Stated]) -> None:
+        self._stated = stated
+        self._from_class = FROM_CLASS
+        self.sources: dict[str, Source] = {}
+        self.classes = self._mask(PartField.CLASSES, guess.classes)
+        bounds = bounds_of(self.classes)
+        self.sources.setdefault("classes", Source(Kind.ASSUMED, guess.why, _certainty(self.classes)))
+        self.mounting = self._mask(PartField.MOUNTING, guess.mounting & bounds.mounting or bounds.mounting)
+        self.sizes = {name: self._span(PartField(name), span) for name, span in guess.sizes.items()}
+        self.lead_risk, self.caution = bounds.lead_risk, bounds.caution
+        self.ovens = bounds.ovens
+        if (oven := stated.get(PartField.OVEN)) is not None:
+            self.ovens = frozenset({Oven.YES if oven.value else Oven.NEVER})
+            self.sources["oven"] = oven.source
+        self._from_class = bounds.sources[0]
+        limit, limit_source = self._package_limit(bounds.limit_c, moisture_classified=bounds.moisture_classified)
+        self.limit_c = self._span(PartField.LIMIT_C, limit, limit_source)
+        self.passes = self._span(PartField.PASSES, bounds.passes)
+        # Without a declaration any finish that the class may carry, lead included, is possible.
+        self.finish = self._mask(PartField.FINISH, bounds.finishes | Finish.E0)
+        self.balls = self._mask(PartField.BALLS, bounds.balls | BallAlloy.TIN_LEAD if bounds.balls else bounds.balls)
+        self.msl = self._mask(PartField.MSL, bounds.msl)
+        heats = bounds.self_heating.value != "no"
+        self.self_heating_k = self._span(PartField.SELF_HEATING_K, NOT_NEGATIVE if heats else Span(0.0, 0.0))
+        self.sources.setdefault("oven", self._from_class)
+
+    def declare(self, declaration: Declaration) -> None:
+        """Narrow what is possible by one declaration."""
+        if declaration.claim is Claim.LEAD_FREE:
+            self._declare_lead_free(declaration.source)
+        elif declaration.claim is Claim.LIMIT_AT_LEAST and PartField.LIMIT_C not in self._stated:
+            low = declaration.number or 0.0
+            self.limit_c = Span(max(self.limit_c.low, low), max(self.limit_c.high, low))
+            self.sources["limit_c"] = declaration.source
+        elif declaration.claim is Claim.PASSES_AT_LEAST and PartField.PASSES not in self._stated:
+            low = declaration.number or 0.0
+            self.passes = Span(max(self.passes.low, low), max(self.passes.high, low))
+            self.sources["passes"] = declaration.source
+
+    def _declare_lead_free(self, source: Source) -> None:
+        if PartField.FINISH not in self._stated:
+            self.finish = self.finish & LEAD_FREE_FINISHES or LEAD_FREE_FINISHES
+            self.sources["finish"] = source
+        if PartField.BALLS not in self._stated and self.balls:
+            self.balls = self.balls & LEAD_FREE_BALLS or LEAD_FREE_BALLS
+            self.sources["balls"] = source
+
+    def _package_limit(self, class_limit: Span, *, moisture_classified: bool) -> tuple[Span, Source | None]:
+        """J-STD-020's classification temperature where it applies and the size says enough, else the class's limit."""
+        height, length, width = (self.sizes.get(name) for name in ("height_mm", "length_mm", "width_mm"))
+        if not moisture_classified or not (height and length and width):
+            return class_limit, None
+        volume = height.times(length).times(width)
+        cells = matching_cells(height, volume)
+        if not cells:
+            return class_limit, None
+        return classification_temperature_c(height, volume), cells[0].source
+
+    def _span(self, name: PartField, otherwise: Span, source: Source | None = None) -> Span:
+        stated = self._stated.get(name)
+        if stated is not None and isinstance(stated.value, Span):
+            self.sources[name.value] = stated.source
+            return stated.value
+        self.sources[name.value] = source or self._from_class
+        return otherwise
+
+    def _mask(self, name: PartField, otherwise: _T) -> _T:
+        stated = self._stated.get(name)
+        if stated is not None and not isinstance(stated.value, Span):
+            self.sources[name.value] = stated.source
+            return type(otherwise)(stated.value)
+        return otherwise
+
+
+def _certainty(classes: PartClass) -> Status:
+    """One possible class is derived from the words of the BOM; several are assumed."""
+    return Status.DERIVED if classes.certain else Status.ASSUMED
