@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 from webapp.checks.declare import Need, Worse
 from webapp.checks.verdicts import Flags, Values
 from webapp.trade.alloys import Alloy, alloys
+from webapp.trade.class_bounds import Oven
 from webapp.trade.facts import PartFacts
 from webapp.trade.masks import Mounting
-from webapp.trade.ranges import Span
+from webapp.trade.ranges import ANYTHING, NOT_NEGATIVE, Span
 from webapp.trade.route import Route, Side, Step, StepKind
 from webapp.trade.setup import Board, Environment
 
@@ -25,6 +26,7 @@ Masks = NDArray[np.int64]
 
 NUMBERS = ("limit_c", "passes", "self_heating_k")
 MASKS = ("classes", "mounting", "finish", "balls", "msl")
+OVEN_GOOD, OVEN_BAD = 1, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,7 @@ class Columns:
         return {
             name: np.array([int(getattr(part, name)) for part in self.case.parts], dtype=np.int64)[self.part]
             for name in MASKS
-        }
+        } | {"oven": np.array([_oven_bits(part) for part in self.case.parts], dtype=np.int64)[self.part]}
 
     def firm(self, name: str) -> Flags:
         """For every line whether the field's source may decide that something is not possible."""
@@ -100,6 +102,25 @@ class Columns:
 
     def _by_line(self, values: Sequence[float]) -> Values:
         return np.array(values, dtype=np.float64)[self.part]
+
+
+def _oven_bits(part: PartFacts) -> int:
+    """Whether the part suits the oven: good, bad, or both possible."""
+    bits = 0
+    for oven in part.ovens:
+        bits |= _OVEN_BITS[oven]
+    return bits
+
+
+_OVEN_BITS = {
+    Oven.YES: OVEN_GOOD,
+    Oven.WITHOUT_CELL: OVEN_GOOD,
+    Oven.NEVER: OVEN_BAD,
+    Oven.AFTER: OVEN_BAD,
+    Oven.DATASHEET: OVEN_GOOD | OVEN_BAD,
+    Oven.UNLESS_RATED: OVEN_GOOD | OVEN_BAD,
+    Oven.UNKNOWN: OVEN_GOOD | OVEN_BAD,
+}
 
 
 @dataclass(frozen=True)
@@ -208,4 +229,9 @@ def setup_span(case: Case, name: str) -> Span:
     """What is known of a number of the board or the environment."""
     holder = case.environment if hasattr(case.environment, name) else case.board
     value = getattr(holder, name)
-    return Span(-np.inf, np.inf) if value is None else Span.exactly(float(value))
+    if value is None:
+        return NOT_NEGATIVE if name in _NOT_NEGATIVE else ANYTHING
+    return Span.exactly(float(value))
+
+
+_NOT_NEGATIVE = frozenset({"board_heating_k", "cycles_per_day", "years", "thickness_mm"})

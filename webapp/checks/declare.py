@@ -7,6 +7,7 @@ file, add its tests. Findings, help pages, docs/checks.md and the list of wanted
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -138,9 +139,7 @@ def register(check: Check) -> Check:
 
 def registry() -> Mapping[str, Check]:
     """All checks by id, in the order of their families' files."""
-    from webapp.checks import catalogue
-
-    catalogue.load()
+    import_module("webapp.checks.catalogue")
     return _REGISTRY
 
 

@@ -209,7 +209,10 @@ class _Known:
     def declare(self, declaration: Declaration) -> None:
         """Narrow what is possible by one declaration."""
         if declaration.claim is Claim.LEAD_FREE:
-            self._declare_lead_free(declaration.source)
+            # Old stock of risky classes is where lead turns up: a statement over everything does not settle them.
+            blanket = declaration.scope in (Scope.SITE, Scope.BOM)
+            if not (blanket and self.lead_risk == "high"):
+                self._declare_lead_free(declaration.source)
         elif declaration.claim is Claim.LIMIT_AT_LEAST and PartField.LIMIT_C not in self._stated:
             low = declaration.number or 0.0
             self.limit_c = Span(max(self.limit_c.low, low), max(self.limit_c.high, low))

@@ -24,13 +24,13 @@ class Board:
 class Environment:
     """Where the product works.
 
-    ``t_min_c`` and ``t_max_c`` bound the air around the board, ``self_heating_k`` is what the whole board adds to it;
+    ``t_min_c`` and ``t_max_c`` bound the air around the board, ``board_heating_k`` is what the whole board adds to it;
     ``cycles_per_day`` and ``years`` make the life; ``drop_class`` is none, occasional or handheld.
     """
 
     t_min_c: float | None = None
     t_max_c: float | None = None
-    self_heating_k: float | None = None
+    board_heating_k: float | None = None
     cycles_per_day: float | None = None
     years: float | None = None
     drop_class: str | None = None

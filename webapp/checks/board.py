@@ -1,0 +1,62 @@
+"""The bare board: its finish under bismuth solder at a low peak."""
+
+import numpy as np
+
+from webapp.checks.columns import Inputs
+from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
+from webapp.checks.verdicts import Verdict
+from webapp.trade.alloys import alloys
+from webapp.trade.masks import BoardFinish
+from webapp.trade.sources import Kind, Source, Status
+
+_LEAD = int(BoardFinish.HASL_LEAD)
+_TO_PROVE = int(BoardFinish.HASL_LEAD_FREE | BoardFinish.IMMERSION_TIN | BoardFinish.CARBON)
+_GOLD = int(BoardFinish.HARD_GOLD)
+
+
+def _board_finish(inputs: Inputs) -> Outcome:
+    used = [alloys().get(step.alloy or "") for step in inputs.steps]
+    bits = inputs.setup_mask("finish")
+    if not any(alloy and alloy.holds_bismuth for alloy in used):
+        verdict = Verdict.NONE
+    elif bits & _LEAD:
+        verdict = Verdict.BLOCKS
+    elif bits & _GOLD:
+        verdict = Verdict.CHANGE
+    else:
+        verdict = Verdict.PROVE if bits & _TO_PROVE and not bits & ~_TO_PROVE else Verdict.FINE
+    return Outcome(np.array([verdict], dtype=np.int8), blank((1,)), blank((1,)))
+
+
+def _say_board_finish(told: Told) -> str:
+    if told.verdict is Verdict.BLOCKS:
+        return "The board is levelled with tin-lead: lead and bismuth make joints that begin to melt at 95 °C."
+    if told.verdict is Verdict.CHANGE:
+        return "Hard gold on the lands makes brittle joints; keep it to contacts."
+    if told.missing:
+        return "The board's finish is not given: tin-lead levelling would block, most others are fine."
+    return "This finish is not remelted at the low peak, or may be spent after the first pass: show that it wets."
+
+
+BOARD_FINISH = register(
+    Check(
+        id="board-finish",
+        title="Board finish",
+        family=Family.BOARD,
+        scope=Scope.PRODUCT,
+        question="Does the board's finish suit bismuth solder at a low peak?",
+        needs=(Need("finish", "board finish", bad=_LEAD),),
+        sources=(
+            Source(Kind.STANDARD, "J-STD-609", Status.MEMORY, "board finish codes"),
+            Source(Kind.STANDARD, "effect of lead on tin-bismuth solders, abstract (2001)", Status.OPENED),
+        ),
+        evaluate=_board_finish,
+        explain=_say_board_finish,
+        unit="",
+        remedies={
+            Verdict.BLOCKS: ("Order the board with another finish: immersion gold on nickel, silver, or OSP.",),
+            Verdict.CHANGE: ("Order lands without hard gold.",),
+            Verdict.PROVE: ("Give the board's finish under Setup.", "Test wetting with aged boards at the low peak."),
+        },
+    )
+)

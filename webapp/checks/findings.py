@@ -1,0 +1,272 @@
+"""Findings: what is not fine, grouped so that one cause is one finding."""
+
+import hashlib
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.checks.columns import Case, Columns, RouteArrays
+from webapp.checks.declare import Check, Scope, Told
+from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
+from webapp.checks.verdicts import Verdict, Why, why_of
+from webapp.trade.classes import PartClass
+from webapp.trade.facts import PartFacts
+from webapp.trade.ranges import Span
+from webapp.trade.sources import Source
+
+_NAMED_PARTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One statement of the assessment.
+
+    ``subject`` is the stable part of its key: a part, a group of parts wanting the same datum, a step, the board or
+    the product. ``lines`` are positions of its members among the case's lines. ``margin`` = limit - value.
+    ``fingerprint`` changes exactly when an input changes.
+    """
+
+    check: str
+    subject: str
+    title: str
+    verdict: Verdict
+    why: Why
+    step: int | None
+    step_title: str
+    value: float | None
+    limit: float | None
+    unit: str
+    sentence: str
+    missing: str
+    sources: tuple[Source, ...]
+    remedies: tuple[str, ...]
+    caution: str
+    lines: tuple[int, ...]
+    parts: tuple[int, ...]
+    refdes: tuple[str, ...]
+    same_as_today: bool
+    fingerprint: str
+
+    @property
+    def margin(self) -> float | None:
+        """Room left to the limit, in the finding's unit; None where there is no number."""
+        if self.value is None or self.limit is None:
+            return None
+        return self.limit - self.value
+
+    @property
+    def key(self) -> str:
+        """What identifies the finding within its case."""
+        return f"{self.check}|{self.subject}|{'' if self.step is None else self.step}"
+
+
+def findings_of(
+    check: Check, columns: Columns, route: RouteArrays, found: Elements, today: Elements | None
+) -> list[Finding]:
+    """The findings of one check: what is open or gained, in groups. ``today`` is the same check on today's route."""
+    verdict, same = _against_today(check, found, today)
+    chosen = np.flatnonzero(verdict > Verdict.FINE)
+    if chosen.size == 0:
+        return []
+    maker = _Maker(check, columns, route, found, verdict, same)
+    keys = maker.group_keys(chosen)
+    _, group = np.unique(keys, axis=0, return_inverse=True)
+    order = np.argsort(group.reshape(-1), kind="stable")
+    bounds = np.flatnonzero(np.diff(group.reshape(-1)[order])) + 1
+    return [maker.finding(chosen[members]) for members in np.split(order, bounds)]
+
+
+def _against_today(check: Check, found: Elements, today: Elements | None) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
+    """Verdicts with gains marked, and which open ones are just as open today."""
+    verdict = found.verdict.copy()
+    if today is None or today.verdict.shape != verdict.shape or check.scope is Scope.STEP:
+        return verdict, np.zeros(verdict.shape, dtype=np.bool_)
+    if check.can_gain:
+        verdict[(verdict == Verdict.FINE) & (today.verdict >= Verdict.PROVE)] = Verdict.GAIN
+    return verdict, (verdict >= Verdict.PROVE) & (today.verdict >= verdict)
+
+
+class _Maker:
+    """Makes findings of one check on one route."""
+
+    def __init__(
+        self,
+        check: Check,
+        columns: Columns,
+        route: RouteArrays,
+        found: Elements,
+        verdict: NDArray[np.int8],
+        same: NDArray[np.bool_],
+    ) -> None:
+        self._check, self._columns, self._route, self._found = check, columns, route, found
+        self._verdict, self._same = verdict, same
+        self._of_lines = check.scope in (Scope.LINE, Scope.LINE_STEP)
+
+    def group_keys(self, chosen: NDArray[np.int64]) -> NDArray[np.int64]:
+        """One row an element: elements with equal rows share a finding."""
+        found, zero = self._found, np.zeros(len(chosen), dtype=np.int64)
+        why = found.why[chosen].astype(np.int64)
+        part = self._columns.part[chosen] if self._of_lines else zero
+        classes = self._columns.masks["classes"][chosen] if self._of_lines else zero
+        wanting = found.missing[chosen] != NOTHING_MISSING
+        gain = self._verdict[chosen] == Verdict.GAIN
+        certain = ~wanting & ~gain & (why == list(Why).index(Why.CERTAIN))
+        apart = np.where(certain, part, np.where(wanting | gain, -1, classes))
+        step = np.where(wanting | gain, NO_STEP, found.step[chosen]) if self._of_lines else found.step[chosen]
+        verdict = self._verdict[chosen].astype(np.int64)
+        return np.stack(
+            [verdict, why * ~gain, found.missing[chosen], step, apart, self._same[chosen].astype(np.int64)], axis=1
+        )
+
+    def finding(self, members: NDArray[np.int64]) -> Finding:
+        """The finding of the elements ``members``; the one nearest to or furthest past its limit speaks for all."""
+        decides = int(members[np.argmax(self._excess(members))])
+        found, check = self._found, self._check
+        verdict = Verdict(int(self._verdict[decides]))
+        step = int(found.step[decides])
+        at = step if step != NO_STEP else None
+        parts = sorted(set(self._columns.part[members].tolist())) if self._of_lines else []
+        need = int(found.missing[decides])
+        missing = check.needs[need].datum if need != NOTHING_MISSING else ""
+        why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
+        value, limit = _number(found.value[decides]), _number(found.limit[decides])
+        told = self._told(verdict, why, value, limit, at, parts, members, missing)
+        subject = self._subject(verdict, why, missing, parts, at)
+        return Finding(
+            check=check.id,
+            subject=subject,
+            title=self._title(parts, at),
+            verdict=verdict,
+            why=why,
+            step=at,
+            step_title=told.step,
+            value=value,
+            limit=limit,
+            unit=check.unit,
+            sentence=check.explain(told),
+            missing=missing,
+            sources=self._sources(parts),
+            remedies=check.remedies.get(verdict, ()),
+            caution=check.caution,
+            lines=tuple(members.tolist()) if self._of_lines else (),
+            parts=tuple(parts),
+            refdes=self._refdes(members),
+            same_as_today=bool(self._same[decides]),
+            fingerprint=self._fingerprint(members, at, parts),
+        )
+
+    def _excess(self, members: NDArray[np.int64]) -> NDArray[np.float64]:
+        over = self._found.value[members] - self._found.limit[members]
+        return np.nan_to_num(over, nan=-math.inf, posinf=1e9)
+
+    def _told(
+        self,
+        verdict: Verdict,
+        why: Why,
+        value: float | None,
+        limit: float | None,
+        step: int | None,
+        parts: Sequence[int],
+        members: NDArray[np.int64],
+        missing: str,
+    ) -> Told:
+        alloy = self._route.alloy(step) if step is not None else None
+        return Told(
+            verdict=verdict,
+            why=why,
+            value=value,
+            limit=limit,
+            step=self._route.steps[step].title if step is not None else "",
+            alloy=alloy.designation if alloy else "",
+            parts=len(parts),
+            placements=int(self._columns.placements[members].sum()) if self._of_lines else 0,
+            missing=missing,
+            classes=_class_words([self._part(i) for i in parts]),
+            source=self._part(parts[0]).source(self._check.needs[0].name).words if parts and self._check.needs else "",
+        )
+
+    def _part(self, index: int) -> PartFacts:
+        return self._columns.case.parts[index]
+
+    def _subject(self, verdict: Verdict, why: Why, missing: str, parts: Sequence[int], step: int | None) -> str:
+        if not self._of_lines:
+            return "product" if step is None else f"step {step}"
+        if verdict is Verdict.GAIN:
+            return "gain"
+        if missing:
+            return f"unknown {missing}"
+        if why is Why.CERTAIN:
+            return f"part {self._part(parts[0]).key}"
+        return f"class {self._part(parts[0]).classes.keys}"
+
+    def _title(self, parts: Sequence[int], step: int | None) -> str:
+        if not self._of_lines:
+            return self._route.steps[step].title if step is not None else "board"
+        labels = [self._part(i).label for i in parts]
+        if len(labels) <= _NAMED_PARTS:
+            return ", ".join(labels)
+        return f"{len(labels)} parts: {', '.join(labels[:_NAMED_PARTS])} …"
+
+    def _refdes(self, members: NDArray[np.int64]) -> tuple[str, ...]:
+        lines = self._columns.case.lines
+        return tuple(name for i in members.tolist() for name in lines[i].refdes) if self._of_lines else ()
+
+    def _sources(self, parts: Sequence[int]) -> tuple[Source, ...]:
+        names = [need.name for need in self._check.needs]
+        used = [self._part(i).sources[name] for i in parts for name in names if name in self._part(i).sources]
+        return tuple(dict.fromkeys([*used, *self._check.sources]))[:6]
+
+    def _fingerprint(self, members: NDArray[np.int64], step: int | None, parts: Sequence[int]) -> str:
+        """sha256 of what the finding was computed from: the check's version, the members' inputs as stated or as the
+        tables give them, the steps that make and heat their joints, and the setup used. No computed number."""
+        steps = self._route.steps
+        made = (
+            {int(i) for ends in (self._route.first_made, self._route.last_made) for i in ends[members]} if parts else ()
+        )
+        concerned = sorted({*made, *([step] if step is not None else range(len(steps)))})
+        inputs = {
+            "check": [self._check.id, self._check.version],
+            "steps": [asdict(steps[i]) for i in concerned if i < len(steps)],
+            "setup": {need.name: _setup(self._columns.case, need.name) for need in self._check.needs},
+            "parts": [self._part_inputs(self._part(i)) for i in parts],
+        }
+        return hashlib.sha256(json.dumps(inputs, sort_keys=True, ensure_ascii=True).encode()).hexdigest()
+
+    def _part_inputs(self, part: PartFacts) -> list[str]:
+        values = [getattr(part, "ovens" if need.name == "oven" else need.name, None) for need in self._check.needs]
+        return [part.key, str(int(part.classes)), str(int(part.mounting)), *map(_canonical, values)]
+
+
+def _canonical(value: object) -> str:
+    if isinstance(value, Span):
+        return f"{value.low!r}..{value.high!r}"
+    if isinstance(value, frozenset):
+        return ",".join(sorted(map(str, value)))
+    return "" if value is None else str(int(value)) if isinstance(value, int) else str(value)
+
+
+def _setup(case: Case, name: str) -> str:
+    holder = next((part for part in (case.environment, case.board) if hasattr(part, name)), None)
+    return _canonical(getattr(holder, name)) if holder else ""
+
+
+def _number(value: np.float64) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _class_words(parts: Sequence[PartFacts]) -> str:
+    """ "LED, surface mount" for parts of one class, else how many parts."""
+    masks = {part.classes for part in parts}
+    if len(masks) == 1 and next(iter(masks)).certain:
+        return next(iter(masks)).words
+    together = PartClass(0)
+    for mask in masks:
+        together |= mask
+    single = [mask for mask in masks if mask.certain]
+    if len(single) == len(masks) <= _NAMED_PARTS:
+        return together.words
+    return f"{len(parts)} parts" if len(parts) > 1 else "this part"

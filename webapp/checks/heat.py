@@ -1,0 +1,194 @@
+"""Heat on the parts: body limits, passes, parts that must not see an oven, bakes beside finished joints."""
+
+import numpy as np
+
+from webapp.checks.columns import OVEN_BAD, Inputs
+from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, Worse, blank, register
+from webapp.checks.joints import joint_onsets_c
+from webapp.checks.verdicts import Values, Verdict
+from webapp.trade.ranges import number_text
+from webapp.trade.route import Step, StepKind
+from webapp.trade.sources import Kind, Source, Status
+
+NEAR_K = 5.0
+BAKE_MARGIN_K = 20.0
+POSITION = Need("position", "side of the board (a placement file tells it)")
+
+_J020 = Source(Kind.STANDARD, "J-STD-020", Status.OPENED, "Table 4-2 and clause 5.6")
+_CLASS = Source(Kind.ASSUMED, "limits by part class, data sheets of single makers", Status.MEMORY)
+_J033 = Source(
+    Kind.STANDARD, "J-STD-033", Status.OPENED, "user bake table", "90 °C and 40 °C rows; revision seen: early"
+)
+
+
+def body_temperature_c(step: Step, *, soldered_here: bool) -> float | None:
+    """What the body of a part on the board reaches at ``step``; None where it is not heated or that is not known.
+
+    At a local step only the neighbours count: the part being soldered there is heated at its terminals.
+    """
+    if step.kind is StepKind.REFLOW or step.kind.heats_all:
+        return step.peak_c
+    return None if soldered_here else step.neighbour_c
+
+
+def _body_temperatures_c(inputs: Inputs) -> Values:
+    """Body temperature of every line at every step; NaN where it is not on the board, not heated, or not known."""
+    heat = blank((len(inputs), len(inputs.steps)))
+    for j, step in enumerate(inputs.steps):
+        here, others = (_or_nan(body_temperature_c(step, soldered_here=flag)) for flag in (True, False))
+        heat[:, j] = np.where(inputs.made < j, others, np.where(inputs.made == j, here, np.nan))
+    return heat
+
+
+def _or_nan(value: float | None) -> float:
+    return np.nan if value is None else value
+
+
+def _body_limit(inputs: Inputs) -> Outcome:
+    heat = _body_temperatures_c(inputs)
+    limit = np.broadcast_to(inputs.number("limit_c")[:, None], heat.shape)
+    verdict = np.where(heat > limit, Verdict.BLOCKS, np.where(limit - heat < NEAR_K, Verdict.CHANGE, Verdict.FINE))
+    return Outcome(np.where(np.isnan(heat), Verdict.NONE, verdict).astype(np.int8), heat, limit)
+
+
+def _say_body_limit(told: Told) -> str:
+    reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
+    if told.verdict is Verdict.GAIN:
+        return f"Bodies of {told.classes} stay within their limit: {reached} at {told.step}; today it is not shown."
+    if told.verdict is Verdict.BLOCKS:
+        return f"The body reaches {reached} at {told.step}, above its limit of {limit}."
+    if told.verdict is Verdict.CHANGE:
+        return f"The body reaches {reached} at {told.step}, less than {NEAR_K:g} K below its limit of {limit}."
+    return f"{reached} at {told.step} may be too hot: the limit of {told.classes} may be as low as {limit}."
+
+
+BODY_LIMIT = register(
+    Check(
+        id="body-limit",
+        title="Hottest body against its limit",
+        family=Family.HEAT,
+        scope=Scope.LINE_STEP,
+        question="Does any body get hotter than its maker allows, at any step it goes through?",
+        needs=(Need("limit_c", "highest body temperature the maker allows", Worse.LOW), POSITION),
+        sources=(_J020, _CLASS),
+        evaluate=_body_limit,
+        explain=_say_body_limit,
+        can_gain=True,
+        remedies={
+            Verdict.BLOCKS: ("Solder the part after the oven.", "Lower the peak or choose a lower-melting paste."),
+            Verdict.CHANGE: ("Lower the peak by the missing kelvins, or even out the oven (smaller spread).",),
+            Verdict.PROVE: ("Enter the limit from the data sheet.",),
+        },
+    )
+)
+
+
+def _passes(inputs: Inputs) -> Outcome:
+    ovens = np.array([i for i, step in enumerate(inputs.steps) if step.kind is StepKind.REFLOW], dtype=np.int64)
+    seen = (ovens[None, :] >= inputs.made[:, None]).sum(axis=1).astype(np.float64)
+    limit = inputs.number("passes")
+    verdict = np.where(seen > limit, Verdict.CHANGE, Verdict.FINE)
+    return Outcome(np.where(seen == 0, Verdict.NONE, verdict).astype(np.int8), seen, limit)
+
+
+def _say_passes(told: Told) -> str:
+    passes = f"{number_text(told.value or 0)} reflow passes"
+    if told.verdict is Verdict.CHANGE:
+        return f"The part goes through {passes}; {number_text(told.limit or 0)} are allowed."
+    return f"Whether {told.classes} may go through {passes} is not shown; sure are {number_text(told.limit or 0)}."
+
+
+PASSES = register(
+    Check(
+        id="passes",
+        title="Reflow passes",
+        family=Family.HEAT,
+        scope=Scope.LINE,
+        question="Does any part go through more reflow passes than it is made for?",
+        needs=(Need("passes", "allowed reflow passes", Worse.LOW), POSITION),
+        sources=(_J020, _CLASS),
+        evaluate=_passes,
+        explain=_say_passes,
+        unit="passes",
+        remedies={
+            Verdict.CHANGE: ("Move the part to the side that is soldered last.", "Solder it after the oven."),
+            Verdict.PROVE: ("Enter the allowed passes from the data sheet, or the side from a placement file.",),
+        },
+    )
+)
+
+
+def _never_oven(inputs: Inputs) -> Outcome:
+    ovens = [i for i, step in enumerate(inputs.steps) if step.kind is StepKind.REFLOW]
+    last = max(ovens, default=-1)
+    goes = inputs.made <= last
+    bad = (inputs.mask("oven") & OVEN_BAD) != 0
+    verdict = np.where(goes, np.where(bad, Verdict.BLOCKS, Verdict.FINE), Verdict.NONE)
+    peak = max((inputs.steps[i].peak_c or np.nan for i in ovens), default=np.nan)
+    return Outcome(verdict.astype(np.int8), np.where(goes, peak, np.nan), blank((len(inputs),)))
+
+
+def _say_never_oven(told: Told) -> str:
+    if told.verdict is Verdict.BLOCKS:
+        return f"A {told.classes} does not go through an oven; this route takes it through."
+    return f"Whether {told.classes} suits the oven is for its data sheet to say."
+
+
+NEVER_OVEN = register(
+    Check(
+        id="never-oven",
+        title="Parts that must not see an oven",
+        family=Family.HEAT,
+        scope=Scope.LINE,
+        question="Does the route take a cell, supercapacitor, display or unrated part through an oven?",
+        needs=(Need("oven", "whether the maker rates it for an oven", bad=OVEN_BAD), POSITION),
+        sources=(Source(Kind.DATASHEET, "data sheets of cells and capacitors of single makers", Status.OPENED),),
+        evaluate=_never_oven,
+        explain=_say_never_oven,
+        remedies={
+            Verdict.BLOCKS: ("Fit the part after soldering.",),
+            Verdict.PROVE: ("Enter from the data sheet whether the part is rated for reflow.",),
+        },
+        caution="Cells and batteries can vent or burn: they never pass an oven unless their maker rates them for it.",
+    )
+)
+
+
+def _bake(inputs: Inputs) -> Outcome:
+    onsets = joint_onsets_c(inputs)
+    shape = (len(inputs.steps),)
+    verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
+    for j, step in enumerate(inputs.steps):
+        before = onsets[(inputs.made < j) & ~np.isnan(onsets)]
+        if step.kind is not StepKind.BAKE or step.peak_c is None or before.size == 0:
+            continue
+        value[j], limit[j] = step.peak_c + step.spread_k, before.min()
+        short = limit[j] - value[j]
+        verdict[j] = Verdict.BLOCKS if short <= 0 else Verdict.CHANGE if short < BAKE_MARGIN_K else Verdict.FINE
+    return Outcome(verdict, value, limit)
+
+
+def _say_bake(told: Told) -> str:
+    reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
+    if told.verdict is Verdict.BLOCKS:
+        return f"{told.step} reaches {reached}; joints made before it first melt at {limit}."
+    return f"{told.step} reaches {reached}, close below {limit} where joints made before it first melt."
+
+
+BAKE_AFTER_JOIN = register(
+    Check(
+        id="bake-after-join",
+        title="Bakes after the first joints",
+        family=Family.HEAT,
+        scope=Scope.STEP,
+        question="Does a drying bake come near the temperature at which joints already made first melt?",
+        needs=(POSITION,),
+        sources=(_J033,),
+        evaluate=_bake,
+        explain=_say_bake,
+        remedies={
+            Verdict.BLOCKS: ("Bake before the first joints, or at 90 °C or 40 °C for the longer times of J-STD-033.",),
+            Verdict.CHANGE: ("Bake at 90 °C or 40 °C for the longer times of J-STD-033.",),
+        },
+    )
+)

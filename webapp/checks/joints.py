@@ -1,0 +1,83 @@
+"""The joints of a case: which alloy makes them and where they first melt again.
+
+"Lowest onset" is the first melting of that joint with no credit for mixing: the eutectic of the paste for a hybrid,
+95 °C once lead joins bismuth and tin (trade.alloys.lowest_onset).
+"""
+
+from collections.abc import Callable, Mapping
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.checks.columns import Inputs
+from webapp.checks.verdicts import Flags, Values
+from webapp.trade.alloys import Alloy, alloys, lowest_onset
+from webapp.trade.masks import BallAlloy, Finish
+
+KELVIN = 273.15
+
+_BALL_ALLOYS = {
+    BallAlloy.TIN_LEAD: "Sn63Pb37",
+    BallAlloy.SAC_HIGH_SILVER: "Sn96.5Ag3.0Cu0.5",
+    BallAlloy.SAC_LOW_SILVER: "Sn98.5Ag1.0Cu0.5",
+    BallAlloy.TIN_COPPER_OR_SILVER: "Sn99.3Cu0.7",
+    BallAlloy.TIN_BISMUTH: "Sn42Bi58",
+    BallAlloy.HIGH_LEAD: "Sn10Pb90",
+}
+_LEAD_FINISH: Mapping[str, float] = {"Sn": 90.0, "Pb": 10.0}
+_LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
+
+
+def ball_alloys(bits: int) -> list[Alloy]:
+    """Typical alloys of the balls that are possible."""
+    return [alloys()[_BALL_ALLOYS[member]] for member in BallAlloy(bits)]
+
+
+def joint_onsets_c(inputs: Inputs) -> Values:
+    """For every line the temperature at which its joints first melt again; NaN where no step makes them."""
+    masks = inputs.columns.masks
+    keys = np.stack([inputs.made, masks["balls"], _certain_lead(inputs)], axis=1)
+    distinct, index = np.unique(keys, axis=0, return_inverse=True)
+    values = [_onset_c(_alloy_name(inputs, int(made)), int(balls), bool(lead)) for made, balls, lead in distinct]
+    return np.array(values, dtype=np.float64)[index.reshape(-1)]
+
+
+def made_with_bismuth(inputs: Inputs) -> Flags:
+    """For every line whether its joints are made with a bismuth alloy."""
+    return _by_step(inputs, lambda alloy: alloy.holds_bismuth)
+
+
+def is_lead_certain(inputs: Inputs) -> Flags:
+    """For every line whether nothing but a finish or balls with lead is possible."""
+    return _certain_lead(inputs).astype(np.bool_)
+
+
+def _certain_lead(inputs: Inputs) -> NDArray[np.int64]:
+    masks = inputs.columns.masks
+    finish = masks["finish"] == int(Finish.E0)
+    balls = (masks["balls"] != 0) & ((masks["balls"] & ~_LEAD_BALLS) == 0)
+    certain: NDArray[np.int64] = (finish | balls).astype(np.int64)
+    return certain
+
+
+def _by_step(inputs: Inputs, test: Callable[[Alloy], bool]) -> Flags:
+    holds = [bool(alloy and test(alloy)) for alloy in map(inputs.route.alloy, range(len(inputs.steps)))]
+    return np.array([*holds, False], dtype=np.bool_)[inputs.made]
+
+
+def _alloy_name(inputs: Inputs, made: int) -> str | None:
+    alloy = inputs.route.alloy(made)
+    return alloy.designation if alloy else None
+
+
+@cache
+def _onset_c(designation: str | None, balls: int, lead: bool) -> float:
+    if designation is None:
+        return float("nan")
+    parts = [alloys()[designation].composition_wt_pct]
+    parts += [alloy.composition_wt_pct for alloy in ball_alloys(balls) if lead or not alloy.holds_lead]
+    if lead:
+        parts.append(_LEAD_FINISH)
+    onset = lowest_onset(*parts)
+    return onset.onset_c if onset else alloys()[designation].solidus_c

@@ -1,0 +1,168 @@
+"""The route as one system: every joint against every heat that follows it."""
+
+import numpy as np
+
+from webapp.checks.columns import Inputs
+from webapp.checks.declare import Check, Family, Outcome, Scope, Told, blank, register
+from webapp.checks.heat import POSITION
+from webapp.checks.joints import KELVIN, joint_onsets_c
+from webapp.checks.verdicts import Codes, Values, Verdict
+from webapp.trade.alloys import alloys
+from webapp.trade.ranges import number_text
+from webapp.trade.route import Step, StepKind
+from webapp.trade.sources import Kind, Source, Status
+
+MARGIN_K = 10.0
+LONG_SHARE = 0.9
+LONG_HOURS = 24.0
+HIGHER_MELTING_K = 30.0
+
+_PRACTICE = Source(Kind.ASSUMED, "margins of 10 K and 0.9 of the onset in kelvin", Status.PRACTICE)
+_ONSETS = Source(Kind.STANDARD, "published melting of the alloy systems", Status.OPENED, "table of onsets")
+
+
+def exposure_c(step: Step) -> float | None:
+    """What joints made before reach at ``step``, °C; None where they are not heated or it is not known."""
+    if step.kind is StepKind.REFLOW or step.kind.heats_all:
+        return step.peak_c
+    return step.neighbour_c
+
+
+def _later_heat(inputs: Inputs) -> Outcome:
+    onsets = joint_onsets_c(inputs)
+    shape = (len(inputs), len(inputs.steps))
+    verdict, value = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape)
+    for j, step in enumerate(inputs.steps):
+        after = (inputs.made < j) & ~np.isnan(onsets)
+        found = _after_reflow(step, onsets) if step.kind is StepKind.REFLOW else _after_heat(step, onsets)
+        verdict[after, j] = found[after]
+        value[after, j] = np.nan if exposure_c(step) is None else exposure_c(step)
+    return Outcome(verdict, value, np.broadcast_to(onsets[:, None], shape))
+
+
+def _after_reflow(step: Step, onsets: Values) -> Codes:
+    """A further pass remelts joints on purpose and surface tension holds the parts; but an alloy that melts far higher
+    is soldered first, not last."""
+    alloy = alloys().get(step.alloy or "")
+    higher = alloy is not None and alloy.solidus_c > onsets + HIGHER_MELTING_K
+    return np.where(higher, Verdict.CHANGE, Verdict.FINE).astype(np.int8)
+
+
+def _after_heat(step: Step, onsets: Values) -> Codes:
+    heat = exposure_c(step)
+    if heat is None:
+        unknown = step.kind.is_local
+        return np.full(onsets.shape, Verdict.PROVE if unknown else Verdict.NONE, dtype=np.int8)
+    near = heat >= onsets - (step.spread_k + MARGIN_K)
+    long = (step.hours or 0.0) >= LONG_HOURS
+    aged = long & (heat + KELVIN >= LONG_SHARE * (onsets + KELVIN))
+    found = np.where(aged, Verdict.PROVE, Verdict.FINE)
+    found = np.where(near, Verdict.CHANGE, found)
+    return np.where(heat >= onsets, Verdict.BLOCKS, found).astype(np.int8)
+
+
+def _say_later_heat(told: Told) -> str:
+    onset = number_text(told.limit or 0)
+    if told.value is None:
+        return f"{told.step}: how hot neighbouring joints get is not known; they first melt at {onset} °C."
+    heat = number_text(told.value)
+    if told.verdict is Verdict.BLOCKS:
+        return f"{told.step} heats finished joints to {heat} °C; they first melt at {onset} °C."
+    if told.verdict is Verdict.PROVE:
+        return f"{told.step} keeps finished joints at {heat} °C for long; they first melt at {onset} °C."
+    return f"{told.step} heats finished joints to {heat} °C, too close to or past {onset} °C where they first melt."
+
+
+LATER_HEAT = register(
+    Check(
+        id="later-heat",
+        title="Heat after the joint is made",
+        family=Family.ROUTE,
+        scope=Scope.LINE_STEP,
+        question="Does any later step - wave, rework beside it, cure, bake, burn-in - melt or age a finished joint?",
+        needs=(POSITION,),
+        sources=(_ONSETS, _PRACTICE),
+        evaluate=_later_heat,
+        explain=_say_later_heat,
+        remedies={
+            Verdict.BLOCKS: (
+                "Do the hot step first.",
+                "Choose a cooler cure, bake or burn-in.",
+                "Shield the joints (pallet).",
+            ),
+            Verdict.CHANGE: ("Lower the temperature of the step by the missing kelvins, or do it before.",),
+            Verdict.PROVE: ("Measure the neighbouring joints at this step.", "Show by test that the hours do no harm."),
+        },
+    )
+)
+
+
+def _inside_underfill(inputs: Inputs) -> Outcome:
+    onsets = joint_onsets_c(inputs)
+    shape = (len(inputs.steps),)
+    verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
+    for k, enclosing in enumerate(inputs.steps):
+        inside = onsets[(inputs.made < k) & ~np.isnan(onsets)]
+        if not enclosing.kind.encloses or inside.size == 0:
+            continue
+        later = [heat for step in inputs.steps[k:] if (heat := exposure_c(step)) is not None]
+        value[k], limit[k] = max(later, default=np.nan), inside.min()
+        verdict[k] = Verdict.BLOCKS if value[k] >= limit[k] else Verdict.FINE
+    return Outcome(verdict, value, limit)
+
+
+def _say_inside_underfill(told: Told) -> str:
+    heat, onset = number_text(told.value or 0), number_text(told.limit or 0)
+    return f"After {told.step} joints reach {heat} °C and melt from {onset} °C: enclosed solder is pressed out."
+
+
+INSIDE_UNDERFILL = register(
+    Check(
+        id="inside-underfill",
+        title="Melting inside underfill or potting",
+        family=Family.ROUTE,
+        scope=Scope.STEP,
+        question="Does solder melt again once it is enclosed by underfill or potting?",
+        needs=(POSITION,),
+        sources=(_ONSETS,),
+        evaluate=_inside_underfill,
+        explain=_say_inside_underfill,
+        remedies={
+            Verdict.BLOCKS: (
+                "Choose a cure and later steps below the first melting.",
+                "Enclose after the last hot step.",
+            )
+        },
+    )
+)
+
+
+def _one_alloy(inputs: Inputs) -> Outcome:
+    shape = (len(inputs.steps),)
+    verdict = np.full(shape, Verdict.NONE, dtype=np.int8)
+    seen: dict[object, str | None] = {}
+    for j, step in inputs.route.route.prints():
+        earlier = seen.setdefault(step.side, step.alloy)
+        verdict[j] = Verdict.FINE if earlier == step.alloy else Verdict.BLOCKS
+    return Outcome(verdict, blank(shape), blank(shape))
+
+
+def _say_one_alloy(told: Told) -> str:
+    return f"{told.step}: a second print alloy ({told.alloy}) on a side that is printed with another."
+
+
+ONE_ALLOY = register(
+    Check(
+        id="one-alloy-a-side",
+        title="One print alloy a side",
+        family=Family.ROUTE,
+        scope=Scope.STEP,
+        question="Is any side printed with two alloys?",
+        needs=(),
+        sources=(Source(Kind.ASSUMED, "one stencil and one print a side", Status.PRACTICE),),
+        evaluate=_one_alloy,
+        explain=_say_one_alloy,
+        unit="",
+        remedies={Verdict.BLOCKS: ("Print one alloy a side; dispense or solder the others by hand or selectively.",)},
+    )
+)

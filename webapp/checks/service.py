@@ -1,0 +1,67 @@
+"""In service: how hot joints run against where they melt."""
+
+import numpy as np
+
+from webapp.checks.columns import Inputs
+from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, Worse, register
+from webapp.checks.heat import POSITION
+from webapp.checks.joints import KELVIN, joint_onsets_c
+from webapp.checks.verdicts import Verdict
+from webapp.trade.ranges import number_text
+from webapp.trade.sources import Kind, Source, Status
+
+FINE_SHARE, PROVE_SHARE, CHANGE_SHARE = 0.858, 0.90, 0.919
+
+_SHARES = Source(
+    Kind.ASSUMED,
+    "shares of the first melting in kelvin: 0.858, 0.90, 0.919",
+    Status.PRACTICE,
+    note="site practice, editable",
+)
+
+
+def _runs_hot(inputs: Inputs) -> Outcome:
+    onsets = joint_onsets_c(inputs)
+    hot = inputs.setup("t_max_c") + inputs.setup("board_heating_k") + inputs.number("self_heating_k")
+    share = (hot + KELVIN) / (onsets + KELVIN)
+    verdict = np.select(
+        [np.isnan(onsets), share <= FINE_SHARE, share <= PROVE_SHARE, share <= CHANGE_SHARE],
+        [Verdict.NONE, Verdict.FINE, Verdict.PROVE, Verdict.CHANGE],
+        Verdict.BLOCKS,
+    )
+    return Outcome(verdict.astype(np.int8), hot, FINE_SHARE * (onsets + KELVIN) - KELVIN)
+
+
+def _say_runs_hot(told: Told) -> str:
+    limit = number_text(round(told.limit or 0))
+    if told.value is None or not np.isfinite(told.value):
+        return f"How hot these joints run is not known: {told.missing}. Up to {limit} °C is fine for this alloy."
+    hot = number_text(round(told.value))
+    if told.verdict is Verdict.BLOCKS:
+        return f"Joints run at {hot} °C, too close to their melting; up to {limit} °C is fine for this alloy."
+    return f"Joints run at {hot} °C; up to {limit} °C is fine for this alloy, above it life is to be shown."
+
+
+RUNS_HOT = register(
+    Check(
+        id="joint-runs-hot",
+        title="Joints that run hot",
+        family=Family.SERVICE,
+        scope=Scope.LINE,
+        question="How close do joints run to their first melting, at the highest ambient with self-heating?",
+        needs=(
+            Need("t_max_c", "highest temperature of the air around the board", Worse.HIGH),
+            Need("board_heating_k", "what the board's own heat adds", Worse.HIGH),
+            Need("self_heating_k", "self-heating of power parts", Worse.HIGH),
+            POSITION,
+        ),
+        sources=(_SHARES,),
+        evaluate=_runs_hot,
+        explain=_say_runs_hot,
+        remedies={
+            Verdict.BLOCKS: ("Keep tin-silver-copper for this product.", "Cool the board or derate the part."),
+            Verdict.CHANGE: ("Cool the part, spread its heat, or use a higher-melting alloy for it.",),
+            Verdict.PROVE: ("Enter or measure the self-heating.", "Show the life at this temperature by test."),
+        },
+    )
+)
