@@ -1,0 +1,197 @@
+"""What is drawn and read off around an alloy: binary diagrams, invariants, slopes, the effect of a tolerance."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from itertools import product
+from math import ceil
+
+import numpy as np
+
+from webapp.errors import InvalidInputError
+from webapp.science.alloy_points import grouped, not_covered, wt_pct
+from webapp.science.equilibrium import moved, tangent
+from webapp.science.gibbs import ZERO_C
+from webapp.science.melting import MeltingRange, NotCovered, melting_ranges
+from webapp.science.parameters import ELEMENTS, data_version
+from webapp.science.transitions import liquidus, solidus
+from webapp.trade.composition import Composition, read_composition
+
+SLOPE_STEP_WT_PCT = 0.1
+MOST_TOLERANCE_WT_PCT = 5.0
+_DIAGRAM_STEP_WT_PCT = 2.0
+_LEVELS, _FINE_LEVELS = (-1.0, 0.0, 1.0), (-1.0, -0.5, 0.0, 0.5, 1.0)
+_FIGURES = ("liquidus_c", "matrix_liquidus_c", "solidus_c")
+_LIQUID_STEPS = 6
+# A composition within each invariant: where its melting begins. The liquid there is calculated.
+_WITHIN = (
+    *("Sn50Bi50", "Sn96Ag4", "Sn99Cu1", "Sn62Pb38", "Bi55Pb45", "Ag3Bi97", "Ag3Pb97", "Ag72Cu28"),
+    *("Sn42Bi57Ag1", "Sn95Ag4Cu1", "Sn16Bi52Pb32", "Sn42Bi57.5Cu0.5", "Sn62Pb36Ag2"),
+    *("Sn41.5Bi57Ag1Cu0.5", "Sn16Bi51.5Pb32Ag0.5"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Invariant:
+    """A eutectic: where melting begins for all alloys of ``system`` around it, °C, and the liquid there in wt%."""
+
+    system: tuple[str, ...]
+    t_c: float
+    liquid_wt_pct: dict[str, float]
+    solids: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BinaryDiagram:
+    """Liquidus and solidus of a pair as points (wt% of the second element, °C), and the eutectic if there is one."""
+
+    first: str
+    second: str
+    liquidus: tuple[tuple[float, float], ...]
+    solidus: tuple[tuple[float, float], ...]
+    eutectic: Invariant | None
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """Change in K per wt% more of an element at the cost of the first one: from below and from above the composition,
+    which differ at a eutectic. ``None`` where the step would leave what is possible or covered."""
+
+    liquidus: tuple[float | None, float | None]
+    matrix_liquidus: tuple[float | None, float | None]
+    solidus: tuple[float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class ToleranceRange:
+    """Lowest and highest of each temperature, °C, within a tolerance of composition."""
+
+    tolerance_wt_pct: float
+    liquidus_c: tuple[float, float]
+    matrix_liquidus_c: tuple[float, float]
+    solidus_c: tuple[float, float]
+
+
+def binary(first: str, second: str, step_wt_pct: float = _DIAGRAM_STEP_WT_PCT) -> BinaryDiagram | NotCovered:
+    """The diagram of two of the five elements, wherever the data cover the whole of it.
+
+    Raises :class:`InvalidInputError` for elements outside the five, for a pair of one, or a step below 0.1 wt%.
+    """
+    for symbol in (first, second):
+        if symbol not in ELEMENTS:
+            raise InvalidInputError(f'"{symbol}" is not among {", ".join(ELEMENTS)}.', field="binary")
+    if first == second:
+        raise InvalidInputError("A diagram is of two different elements.", field="binary")
+    if not 0.1 <= step_wt_pct <= 50:
+        raise InvalidInputError("The step is between 0.1 and 50 wt%.", field="step_wt_pct")
+    return _binary(first, second, step_wt_pct, data_version())
+
+
+@cache
+def invariants() -> tuple[Invariant, ...]:
+    """Eutectics of the covered systems, calculated."""
+    return tuple(_invariant(read_composition(text)) for text in _WITHIN)
+
+
+def slopes(composition: Composition) -> dict[str, Slope] | NotCovered:
+    """How fast the melting range moves with each element but the first, by steps of 0.1 wt%."""
+    alloy = composition.rounded()
+    first, *others = [symbol for symbol, _ in alloy.shares]
+    shifts = [(symbol, sign * SLOPE_STEP_WT_PCT) for symbol in others for sign in (-1, 1)]
+    shifted = [_shifted(alloy, first, {symbol: step}) for symbol, step in shifts]
+    here, *around = melting_ranges([alloy, *(other or alloy for other in shifted)])
+    if isinstance(here, NotCovered):
+        return here
+    sides = [
+        {name: _per_wt_pct(getattr(here, name), getattr(there, name), step) for name in _FIGURES}
+        if other is not None and isinstance(there, MeltingRange)
+        else dict.fromkeys(_FIGURES)
+        for (_, step), other, there in zip(shifts, shifted, around, strict=True)
+    ]
+    return {
+        symbol: Slope(*((sides[2 * place][name], sides[2 * place + 1][name]) for name in _FIGURES))
+        for place, symbol in enumerate(others)
+    }
+
+
+def tolerance_range(composition: Composition, tolerance_wt_pct: float) -> ToleranceRange | NotCovered:
+    """The range of each temperature when every element but the first may be off by the tolerance.
+
+    The first takes up the difference; three to five levels of each, all combinations. Raises
+    :class:`InvalidInputError` for a tolerance outside 0 to 5 wt%.
+    """
+    if not 0 <= tolerance_wt_pct <= MOST_TOLERANCE_WT_PCT:
+        raise InvalidInputError(
+            f"A tolerance is between 0 and {MOST_TOLERANCE_WT_PCT:g} wt%.", field="tolerance_wt_pct"
+        )
+    alloy = composition.rounded()
+    reason = not_covered(alloy)
+    if reason:
+        return NotCovered(alloy, reason)
+    first, *others = [symbol for symbol, _ in alloy.shares]
+    levels = _FINE_LEVELS if len(others) <= 2 else _LEVELS
+    shifts = (
+        {symbol: level * tolerance_wt_pct for symbol, level in zip(others, chosen, strict=True)}
+        for chosen in product(levels, repeat=len(others))
+    )
+    possible = [shifted for shift in shifts if (shifted := _shifted(alloy, first, shift)) is not None]
+    found = [span for span in melting_ranges(possible) if isinstance(span, MeltingRange)]
+    lowest_and_highest = [
+        (min(values), max(values)) for values in ([getattr(span, name) for span in found] for name in _FIGURES)
+    ]
+    return ToleranceRange(tolerance_wt_pct, *lowest_and_highest)
+
+
+def _per_wt_pct(here: float, there: float, step_wt_pct: float) -> float:
+    return (there - here) / step_wt_pct
+
+
+def _shifted(alloy: Composition, first: str, changes_wt_pct: Mapping[str, float]) -> Composition | None:
+    """``alloy`` with other shares, ``first`` taking up the difference; ``None`` where a share would be negative."""
+    shares = {symbol: share + changes_wt_pct.get(symbol, 0.0) for symbol, share in alloy.shares}
+    shares[first] -= sum(changes_wt_pct.values())
+    return Composition.of(shares) if min(shares.values()) >= 0 else None
+
+
+@lru_cache(maxsize=64)
+def _binary(first: str, second: str, step_wt_pct: float, _version: str) -> BinaryDiagram | NotCovered:
+    shares = [share for place in range(ceil(100 / step_wt_pct)) if (share := place * step_wt_pct) < 100]
+    eutectic = next((one for one in invariants() if set(one.system) == {first, second}), None)
+    if eutectic is not None:
+        shares.append(eutectic.liquid_wt_pct[second])
+    shares = sorted({*shares, 100.0})
+    compositions = [Composition.of({first: 100 - share, second: share}) for share in shares]
+    for composition in compositions:
+        if reason := not_covered(composition):
+            return NotCovered(composition, reason)
+    points = [(0.0, 0.0)] * len(compositions)
+    for group in grouped(compositions):
+        above = liquidus(group.system, group.z).t_k
+        below = np.minimum(solidus(group.system, group.z, above).t_k, above)
+        for place, high, low in zip(group.places.tolist(), above.tolist(), below.tolist(), strict=True):
+            points[place] = (high - ZERO_C, low - ZERO_C)
+    return BinaryDiagram(
+        first,
+        second,
+        tuple((share, high) for share, (high, _) in zip(shares, points, strict=True)),
+        tuple((share, low) for share, (_, low) in zip(shares, points, strict=True)),
+        eutectic,
+    )
+
+
+def _invariant(within: Composition) -> Invariant:
+    """Where an alloy of c elements with c solids begins to melt, and the liquid that appears."""
+    (group,) = grouped([within])
+    system = group.system
+    begin = solidus(system, group.z, liquidus(system, group.z).t_k)
+    x, thermal = begin.solids.x.copy(), system.thermal(begin.t_k)
+    for _ in range(_LIQUID_STEPS):
+        look = tangent(system, thermal, x, begin.solids.mu)
+        x[: len(system.solutions)] = moved(x[: len(system.solutions)], look.step)
+    present = begin.solids.amounts[:, 0] > 0
+    return Invariant(
+        system=system.elements,
+        t_c=float(begin.t_k[0]) - ZERO_C,
+        liquid_wt_pct=dict(wt_pct(system.elements, group.mass_fractions(x[0, 0]))),
+        solids=tuple(site.label for site, here in zip(system.sites, present, strict=True) if here),
+    )

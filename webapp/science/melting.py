@@ -1,0 +1,212 @@
+"""Melting of solder alloys, calculated from thermodynamics: range, phases over temperature, freezing, slopes.
+
+Model: Gibbs energies of Sn-Bi-Ag-Cu-Pb from published assessments (``tables/parameters.csv``, each with its source).
+Where no parameter is published (Ag-Bi-Sn, Bi-Cu-Sn and Ag-Bi-Cu in the liquid) it extrapolates from the pairs. Against
+measurements the eutectics are within 2 K, Bi-Pb-Sn 2.7 K high (98.0 against 95.3 +- 0.5 °C): use the figures to
+compare and to screen. Valid for the alloys that :func:`webapp.science.alloy_points.not_covered` names, 25 to 1000 °C;
+for any other the answer is a :class:`NotCovered`, never a number.
+
+Compositions are taken to 0.01 wt%. Fractions are mass fractions, temperatures °C.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil, floor
+
+import numpy as np
+
+from webapp.errors import InvalidInputError
+from webapp.science.alloy_points import grouped, not_covered
+from webapp.science.equilibrium import Equilibrium, equilibrium
+from webapp.science.gibbs import ZERO_C, Array, System
+from webapp.science.memory import Memory
+from webapp.science.parameters import data_version
+from webapp.science.scheil import solidification
+from webapp.science.transitions import liquid_mass_share, liquid_share_reached, liquidus, solidus
+from webapp.trade.composition import Composition
+
+MOSTLY_LIQUID = 0.99
+COLDEST_C, HOTTEST_C = 25.0, 1000.0
+EXPOSURES_C = (100.0, 138.0, 140.0)
+_MARGIN_C = 5
+_KEPT = 4096
+_PRESENT = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class NotCovered:
+    """An alloy that the thermodynamic data do not cover, and why; tabulated values are to be shown instead."""
+
+    composition: Composition
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeltingRange:
+    """Where an alloy melts in equilibrium, °C.
+
+    ``liquidus_c`` is where the last solid goes (``first_solid``, the first to form on cooling), even if it is a trace
+    of Ag3Sn or Cu6Sn5; ``matrix_liquidus_c`` where the last of the solid solutions of tin, bismuth or lead would go
+    without those compounds (``matrix_solid``); at ``mostly_liquid_c`` 99 % of the mass is liquid. ``solids`` are the
+    phases just below the solidus.
+    """
+
+    composition: Composition
+    solidus_c: float
+    liquidus_c: float
+    first_solid: str
+    matrix_liquidus_c: float
+    matrix_solid: str
+    mostly_liquid_c: float
+    solids: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseFractions:
+    """Equilibrium over temperature: for each phase found its mass fraction at each of ``t_c``."""
+
+    composition: Composition
+    t_c: tuple[float, ...]
+    fractions: Mapping[str, tuple[float, ...]]
+
+    @property
+    def liquid(self) -> tuple[float, ...]:
+        """Mass fraction of liquid at each temperature."""
+        return self.fractions["liquid"]
+
+
+@dataclass(frozen=True, slots=True)
+class Freezing:
+    """Freezing without diffusion in the solids: ``liquid`` mass fraction left at each of ``t_c`` (falling), all
+    solid at ``end_c``, where melting of the joint as soldered begins; ``left_at`` by exposure temperature."""
+
+    composition: Composition
+    t_c: tuple[float, ...]
+    liquid: tuple[float, ...]
+    end_c: float
+    left_at: Mapping[float, float]
+
+
+_ranges: Memory[Composition, MeltingRange] = Memory(_KEPT)
+_freezing: Memory[tuple[Composition, tuple[float, ...]], Freezing] = Memory(_KEPT)
+
+
+def melting_range(composition: Composition) -> MeltingRange | NotCovered:
+    """Solidus and liquidus of one alloy. Raises :class:`NoEquilibriumError` should the search fail."""
+    return melting_ranges([composition])[0]
+
+
+def melting_ranges(compositions: Sequence[Composition]) -> list[MeltingRange | NotCovered]:
+    """The same for many alloys at once; equal ones are calculated once, known ones not again."""
+    wanted = [composition.rounded() for composition in compositions]
+    reasons = {composition: not_covered(composition) for composition in set(wanted)}
+    covered = [composition for composition in dict.fromkeys(wanted) if reasons[composition] is None]
+    found = _ranges.fill(covered, _calculated_ranges)
+    return [
+        found[composition] if reason is None else NotCovered(composition, reason)
+        for composition in wanted
+        for reason in (reasons[composition],)
+    ]
+
+
+def phase_fractions(composition: Composition, t_c: Sequence[float]) -> PhaseFractions | NotCovered:
+    """Phases in equilibrium at ``t_c`` (25 to 1000 °C); raises :class:`InvalidInputError` outside that."""
+    if any(not COLDEST_C <= value <= HOTTEST_C for value in t_c):
+        raise InvalidInputError(f"A temperature is between {COLDEST_C:g} and {HOTTEST_C:g} °C here.", field="t_c")
+    alloy = composition.rounded()
+    reason = not_covered(alloy)
+    return NotCovered(alloy, reason) if reason else _phase_fractions(alloy, tuple(map(float, t_c)), data_version())
+
+
+def melting_curve(composition: Composition) -> PhaseFractions | NotCovered:
+    """Phases over temperature at whole degrees, from 5 K below the solidus to 5 K above the liquidus."""
+    span = melting_range(composition)
+    if isinstance(span, NotCovered):
+        return span
+    return phase_fractions(composition, range(floor(span.solidus_c - _MARGIN_C), ceil(span.liquidus_c + _MARGIN_C) + 1))
+
+
+def freezing(composition: Composition, at_c: Sequence[float] = EXPOSURES_C) -> Freezing | NotCovered:
+    """How one alloy freezes after soldering (Scheil), and what is liquid again at the exposures ``at_c``."""
+    return freezings([composition], at_c)[0]
+
+
+def freezings(compositions: Sequence[Composition], at_c: Sequence[float] = EXPOSURES_C) -> list[Freezing | NotCovered]:
+    """The same for many alloys at once."""
+    wanted = [composition.rounded() for composition in compositions]
+    exposures = tuple(sorted(map(float, at_c)))
+    reasons = {composition: not_covered(composition) for composition in set(wanted)}
+    covered = [(composition, exposures) for composition in dict.fromkeys(wanted) if reasons[composition] is None]
+    found = _freezing.fill(covered, _calculated_freezing)
+    return [
+        found[composition, exposures] if reason is None else NotCovered(composition, reason)
+        for composition in wanted
+        for reason in (reasons[composition],)
+    ]
+
+
+def _calculated_ranges(compositions: Sequence[Composition]) -> list[MeltingRange]:
+    result: dict[int, MeltingRange] = {}
+    for points in grouped(compositions):
+        above = liquidus(points.system, points.z)
+        below = solidus(points.system, points.z, above.t_k)
+        t_k = np.minimum(below.t_k, above.t_k)
+        most = liquid_share_reached(points.system, points.z, points.masses, (t_k, above.t_k), MOSTLY_LIQUID)
+        for row, place in enumerate(points.places.tolist()):
+            result[place] = MeltingRange(
+                composition=compositions[place],
+                solidus_c=float(t_k[row]) - ZERO_C,
+                liquidus_c=float(above.t_k[row]) - ZERO_C,
+                first_solid=points.system.sites[int(above.site[row])].label,
+                matrix_liquidus_c=float(above.matrix_t_k[row]) - ZERO_C,
+                matrix_solid=points.system.sites[int(above.matrix_site[row])].label,
+                mostly_liquid_c=float(most[row]) - ZERO_C,
+                solids=_present(points.system, below.solids, row),
+            )
+    return [result[place] for place in range(len(compositions))]
+
+
+def _present(system: System, found: Equilibrium, point: int) -> tuple[str, ...]:
+    labels = (
+        site.label for site, amount in zip(system.sites, found.amounts[:, point], strict=True) if amount > _PRESENT
+    )
+    return tuple(dict.fromkeys(labels))
+
+
+def _calculated_freezing(wanted: Sequence[tuple[Composition, tuple[float, ...]]]) -> list[Freezing]:
+    """For alloys that share their exposures."""
+    compositions, exposures = [composition for composition, _ in wanted], wanted[0][1]
+    result: dict[int, Freezing] = {}
+    for points in grouped(compositions):
+        above = liquidus(points.system, points.z)
+        way = solidification(points.system, points.z, above.t_k, exposures)
+        mass = way.liquid * (way.x @ points.masses) / (points.z @ points.masses)
+        for row, place in enumerate(points.places.tolist()):
+            shown = slice(*_shown(way.t_c, float(above.t_k[row]) - ZERO_C, float(way.end_c[row])))
+            result[place] = Freezing(
+                composition=compositions[place],
+                t_c=tuple(way.t_c[shown].tolist()),
+                liquid=tuple(mass[shown, row].tolist()),
+                end_c=float(way.end_c[row]),
+                left_at={t_c: float(mass[np.searchsorted(-way.t_c, -t_c), row]) for t_c in exposures},
+            )
+    return [result[place] for place in range(len(compositions))]
+
+
+def _shown(t_c: Array, liquidus_c: float, end_c: float) -> tuple[int, int]:
+    """The part of the way from the last step above the liquidus to the first below the end."""
+    return max(int((t_c >= liquidus_c).sum()) - 1, 0), int((t_c >= end_c).sum()) + 1
+
+
+@lru_cache(maxsize=256)
+def _phase_fractions(alloy: Composition, t_c: tuple[float, ...], _version: str) -> PhaseFractions:
+    points = next(grouped([alloy]))
+    many = np.repeat(points.z, len(t_c), axis=0)
+    found = equilibrium(points.system, np.array(t_c) + ZERO_C, many)
+    fractions: dict[str, Array] = {"liquid": liquid_mass_share(found, many, points.masses)}
+    for site, amounts, x in list(zip(points.system.sites, found.amounts, found.x, strict=True))[1:]:
+        share = amounts * (x @ points.masses) / (many @ points.masses)
+        if share.max() > _PRESENT:
+            fractions[site.label] = fractions.get(site.label, 0.0) + share
+    return PhaseFractions(alloy, t_c, {label: tuple(share.tolist()) for label, share in fractions.items()})

@@ -1,0 +1,158 @@
+"""Where melting begins and ends: liquidus and solidus of many alloys at once.
+
+The liquidus of one solid phase s is the root in T of its gap above the plane of the liquid's own potentials,
+G_s(x, T) - mu_liquid(z, T) . x with x where the gap is least; Newton's method takes T and x together. The liquidus of
+the alloy is the highest of them, which also names the first solid; left without the intermetallic compounds it is the
+liquidus of the matrix. The solidus is the root of the liquid's gap above the plane of the solids in equilibrium.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.science.equilibrium import Equilibrium, NoEquilibriumError, equilibrium, moved, tangent
+from webapp.science.gibbs import Array, System, Thermal
+
+Points = NDArray[np.intp]
+
+_GUESS_K = 480.0
+_COLDEST_K, _HOTTEST_K = 250.0, 1400.0
+_STRIDE_K = 60.0
+_STEPS, _SETTLING_STEPS, _MOST_STEPS = 30, 3, 90
+_CLOSE_K, _CLOSE_GAP = 1e-7, 1e-9
+_FIRST_STEP_K = 8.0
+_FLOOR_K = 340.0  # no alloy of the five elements melts below the Bi-Pb-Sn eutectic, 371 K
+
+
+@dataclass(frozen=True, slots=True)
+class Liquidus:
+    """Per alloy (N): temperature in K of the first solid and its row in ``System.sites``, of all and of the matrix."""
+
+    t_k: Array
+    site: Array
+    matrix_t_k: Array
+    matrix_site: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Solidus:
+    """Per alloy (N): temperature in K where melting begins, and the solids there."""
+
+    t_k: Array
+    solids: Equilibrium
+
+
+def liquidus(system: System, z: Array) -> Liquidus:
+    """The liquidus of alloys ``z`` (N, c), mole fractions, all above zero."""
+    by_site, matrix = _liquidus_of_sites(system, z)
+    if not np.isfinite(by_site.max(axis=0)).all():
+        raise NoEquilibriumError("No liquidus was found.")
+    # An alloy without tin, bismuth and lead has no matrix but its first solid.
+    matrix = np.where(np.isfinite(matrix.max(axis=0)), matrix, by_site)
+    return Liquidus(by_site.max(axis=0), by_site.argmax(axis=0) + 1, matrix.max(axis=0), matrix.argmax(axis=0) + 1)
+
+
+def solidus(system: System, z: Array, liquidus_t_k: Array) -> Solidus:
+    """Where melting of alloys ``z`` (N, c) begins, at or below ``liquidus_t_k`` (N)."""
+    solids = equilibrium(system, liquidus_t_k, z, solids_only=True)
+
+    def liquid_gap(points: Points, t_k: Array) -> Array:
+        solids.put(points, equilibrium(system, t_k, z[points], solids_only=True, start=solids.at(points)))
+        gap: Array = solids.gap[0, points]
+        return gap
+
+    t_k = _falling_root(liquid_gap, np.full_like(liquidus_t_k, _FLOOR_K), liquidus_t_k, solids.gap[0].copy())
+    return Solidus(t_k, solids)
+
+
+def liquid_share_reached(
+    system: System, z: Array, masses: Array, bounds_t_k: tuple[Array, Array], share: float
+) -> Array:
+    """Temperature, K, at which ``share`` of the mass of alloys ``z`` (N, c) is liquid.
+
+    ``masses`` (c) are those of the elements, ``bounds_t_k`` solidus and liquidus (N). Where that share melts at the
+    solidus itself the solidus is returned.
+    """
+    low, high = bounds_t_k
+    found = equilibrium(system, high, z)
+
+    def missing(points: Points, t_k: Array) -> Array:
+        now = equilibrium(system, t_k, z[points], start=found.at(points))
+        found.put(points, now)
+        return share - liquid_mass_share(now, z[points], masses)
+
+    return _falling_root(missing, low, high, np.full_like(high, share - 1))
+
+
+def liquid_mass_share(found: Equilibrium, z: Array, masses: Array) -> Array:
+    """The share of the mass that is liquid, (N)."""
+    share: Array = found.amounts[0] * (found.x[0] @ masses) / (z @ masses)
+    return share
+
+
+def _falling_root(evaluate: Callable[[Points, Array], Array], low: Array, high: Array, at_high: Array) -> Array:
+    """Roots (N) between ``low``, where the function is positive, and ``high``, where it is ``at_high`` <= 0.
+
+    The secant method inside a bracket, which is halved whenever three steps have not made it half as wide.
+    """
+    low, high = low.copy(), high.copy()
+    last_t, last_value = high.copy(), at_high
+    t = np.maximum(high - _FIRST_STEP_K, 0.5 * (low + high))
+    width = high - low
+    points = np.arange(len(t))
+    for step in range(_MOST_STEPS):
+        here, value = t[points], evaluate(points, t[points])
+        high[points] = np.where(value <= 0, here, high[points])
+        low[points] = np.where(value <= 0, low[points], here)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            new = here - value * (here - last_t[points]) / (value - last_value[points])
+        bottom, top = low[points], high[points]
+        narrow = np.full(len(points), True)
+        if step % 3 == 2:
+            narrow = top - bottom < 0.5 * width[points]
+            width[points] = top - bottom
+        new = np.where((new > bottom) & (new < top) & narrow, new, 0.5 * (bottom + top))
+        last_t[points], last_value[points] = here, value
+        done = (np.abs(value) < _CLOSE_GAP) | (top - bottom < _CLOSE_K) | (np.abs(new - here) < _CLOSE_K)
+        t[points] = np.where(done, here, new)
+        points = points[~done]
+        if not len(points):
+            return t
+    raise NoEquilibriumError("No temperature of melting was found.")
+
+
+def _liquidus_of_sites(system: System, z: Array) -> tuple[Array, Array]:
+    """Temperature at which each solid appears in the liquid, (S - 1, N) K, minus infinity where it never does.
+
+    The second is the same for the solids that make up the matrix of a solder.
+    """
+    sites, solutions = len(system.sites), len(system.solutions)
+    t_k = np.full((sites, len(z)), _GUESS_K)
+    x = np.empty((sites, *z.shape))
+    x[:solutions], x[solutions:] = system.start[:, None, :], system.fixed[:, None, :]
+    change = np.zeros_like(t_k)
+    for step in range(_STEPS):
+        thermal = system.thermal(t_k)
+        mu, d_mu = system.liquid_plane(t_k, z)
+        look = tangent(system, thermal, x, mu)
+        if step >= _SETTLING_STEPS:
+            slope = _slopes(system, thermal, t_k, x) - (x * d_mu).sum(axis=-1)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                change = np.clip(np.where(slope > 0, -look.gap / slope, 0.0), -_STRIDE_K, _STRIDE_K)
+            t_k = np.clip(t_k + change, _COLDEST_K, _HOTTEST_K)
+        x[:solutions] = moved(x[:solutions], look.step)
+        if step > _SETTLING_STEPS and np.abs(change[1:]).max() < _CLOSE_K:
+            break
+    found = np.where((np.abs(change) < _CLOSE_K) & (np.abs(look.gap) < _CLOSE_GAP), t_k, -np.inf)[1:]
+    in_matrix = system.is_matrix[1:, None] & (x[1:].argmax(axis=-1) == system.near[1:, None])
+    return found, np.where(in_matrix, found, -np.inf)
+
+
+def _slopes(system: System, thermal: Thermal, t_k: Array, x: Array) -> Array:
+    """The slope per K of each phase's energy at constant composition, over R T: (S, N)."""
+    some = x[: len(system.solutions)]
+    excess = system.curvature(some, thermal.basis_slope)
+    slope = thermal.pure_slope + np.log(some) / t_k[: len(some), :, None] + (excess @ some[..., None])[..., 0] / 12
+    return np.concatenate([(some * slope).sum(axis=-1), thermal.compound_slope])
