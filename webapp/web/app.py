@@ -12,6 +12,7 @@ from starlette.responses import Response
 from starlette.types import Scope
 
 from webapp import __version__
+from webapp.desk.drafts import DraftClosedError
 from webapp.desk.passwords import Passwords
 from webapp.resources import resource_dir
 from webapp.settings import Settings
@@ -19,11 +20,21 @@ from webapp.store.engine import Database
 from webapp.web import problems
 from webapp.web.guards import CrossSiteCheck, HostCheck, SignedInCheck
 from webapp.web.middleware import BodyLimit, RequestLog, SecurityHeaders, UnexpectedErrors
-from webapp.web.pages import account, health, people, setup, start
+from webapp.web.pages import account, health, people, products, setup, start, uploads
 from webapp.web.pages import help as help_pages
+from webapp.web.pages.uploads.common import show_closed
 from webapp.web.rendering import make_environment
 
-ROUTERS = (health.router, start.router, account.router, setup.router, people.router, help_pages.router)
+ROUTERS = (
+    health.router,
+    start.router,
+    account.router,
+    setup.router,
+    people.router,
+    uploads.router,
+    products.router,
+    help_pages.router,
+)
 
 # At most as many pages at once as the database has connections (5 + 10), one each.
 THREADS = 12
@@ -66,6 +77,7 @@ def create_app(
     app.state.setup_token = setup_token
     app.state.templates = make_environment()
     problems.add_handlers(app)
+    app.add_exception_handler(DraftClosedError, show_closed)
     for router in ROUTERS:
         app.include_router(router)
     app.mount("/static", VersionedFiles(directory=resource_dir("static")))

@@ -1,0 +1,44 @@
+from enum import StrEnum
+
+import pytest
+
+from webapp.web.paging import UnknownViewError, View, Window, chosen
+
+
+class Fruit(StrEnum):
+    APPLE = "apple"
+    PEAR = "pear"
+
+
+@pytest.mark.parametrize(
+    ("number", "total", "shown"),
+    [
+        (1, 0, (1, 0, 0, None, None)),
+        (1, 100, (1, 1, 100, None, None)),
+        (1, 101, (1, 1, 100, None, 2)),
+        (2, 101, (2, 101, 101, 1, None)),
+        (9, 101, (2, 101, 101, 1, None)),
+        (-3, 250, (1, 1, 100, None, 2)),
+        (2, 250, (2, 101, 200, 1, 3)),
+    ],
+)
+def test_windows(number, total, shown):
+    window = Window.at(number, total)
+    assert (window.number, window.first, window.last, window.previous, window.following) == shown
+
+
+def test_addresses_leave_defaults_out():
+    view = View("/products", {"show": "all", "q": "a b&c", "page": 3}, {"show": "all", "page": 1})
+    assert view.address() == "/products?q=a+b%26c&page=3"
+    assert view.address(page=1) == "/products?q=a+b%26c"
+    assert view.address(q=None, page=None) == "/products"
+    assert view.address(show="dnp") == "/products?show=dnp&q=a+b%26c&page=3"
+    assert view.sorting() == "/products?q=a+b%26c&sort="
+    assert View("/x", {}, {}).sorting() == "/x?sort="
+
+
+def test_choices():
+    assert chosen(Fruit, "pear", "fruit") is Fruit.PEAR
+    with pytest.raises(UnknownViewError, match='"plum" is no fruit; there are: apple, pear') as caught:
+        chosen(Fruit, "plum", "fruit")
+    assert caught.value.status == 400
