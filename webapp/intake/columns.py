@@ -72,11 +72,7 @@ def plan_columns(
         meanings=meanings,
         both=mpn is not None and meanings[mpn].both,
         alternates=_alternates(meanings, fields),
-        remarks=tuple(
-            i
-            for i, known in enumerate(meanings)
-            if i not in fields and samples[i] and (known.is_note or not known.known)
-        ),
+        remarks=tuple(i for i in range(width) if i not in fields and samples[i]),
     )
 
 

@@ -57,7 +57,15 @@ _SIDES = {
         "bottom",
     ),
 }
-_SPOKEN = (Field.QTY, Field.VALUE, Field.DESCRIPTION, Field.MPN, Field.PACKAGE, Field.DNP)
+_SPOKEN = (
+    Field.QTY,
+    Field.VALUE,
+    Field.DESCRIPTION,
+    Field.MPN,
+    Field.MANUFACTURER,
+    Field.PACKAGE,
+    Field.DNP,
+)
 _STATUS = frozenset({Field.VALUE, Field.DNP, Field.MPN})
 
 

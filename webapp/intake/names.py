@@ -42,20 +42,19 @@ class NameMeaning:
 
 UNKNOWN = NameMeaning({})
 
+_ONE_WORD = re.compile(r"[A-Za-z][A-Za-z0-9]+")
+_CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")  # PartNumber, MfrPN, PCBFootprint
+
 
 def fold(text: str) -> str:
     """Plain form of a name: NFKC, lower case, accents dropped, punctuation as single blanks, # and № as "no"."""
-    text = unicodedata.normalize("NFKC", text).replace("ß", "ss")
-    text = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text) if _is_camel(text) else text
+    text = unicodedata.normalize("NFKC", text).replace("ß", "ss").strip()
+    text = _CAMEL.sub(" ", text) if _ONE_WORD.fullmatch(text) else text
     text = text.lower().replace("#", " no ").replace("№", " no ")
     decomposed = unicodedata.normalize("NFD", text)
     kept = "".join(c for c in decomposed if not unicodedata.combining(c) or c in "\u3099\u309a\u0306")
     text = unicodedata.normalize("NFC", kept)
     return re.sub(r"[\W_]+", " ", text).strip()
-
-
-def _is_camel(text: str) -> bool:
-    return re.fullmatch(r"(?:[A-Z][a-z]+){2,}", text) is not None
 
 
 @dataclass(frozen=True)
@@ -89,6 +88,7 @@ def meaning(header: str) -> NameMeaning:
     """What the header text ``header`` stands for; ``UNKNOWN`` when it says nothing."""
     if not header or len(header) > _MAX_NAME_LENGTH:
         return UNKNOWN
+    header = header.lstrip("#* ") or header  # a comment sign or a mark "required" before the name
     plain = fold(header)
     if not plain:
         return UNKNOWN
