@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from webapp.science.equilibrium import Equilibrium
 from webapp.science.gibbs import Array, System, system_of
 from webapp.science.parameters import ELEMENTS
 from webapp.trade.composition import Composition
@@ -71,6 +72,12 @@ def grouped(compositions: Sequence[Composition]) -> Iterator[AlloyPoints]:
         shares = np.array([[compositions[place].wt_pct[element] for element in elements] for place in places])
         moles = shares / masses
         yield AlloyPoints(np.array(places), system_of(elements), moles / moles.sum(axis=1, keepdims=True), masses)
+
+
+def present_labels(system: System, found: Equilibrium, point: int) -> tuple[str, ...]:
+    """The phases that hold some of the alloy at one point."""
+    named = system.named(found.x[:, [point]])[:, 0]
+    return tuple(dict.fromkeys(system.sites[place].label for place in named[found.amounts[:, point] > 0]))
 
 
 def wt_pct(elements: Sequence[str], fractions: Array) -> Mapping[str, float]:

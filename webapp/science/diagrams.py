@@ -9,7 +9,7 @@ from math import ceil
 import numpy as np
 
 from webapp.errors import InvalidInputError
-from webapp.science.alloy_points import grouped, not_covered, wt_pct
+from webapp.science.alloy_points import grouped, not_covered, present_labels, wt_pct
 from webapp.science.equilibrium import moved, tangent
 from webapp.science.gibbs import ZERO_C
 from webapp.science.melting import MeltingRange, NotCovered, melting_ranges
@@ -188,10 +188,9 @@ def _invariant(within: Composition) -> Invariant:
     for _ in range(_LIQUID_STEPS):
         look = tangent(system, thermal, x, begin.solids.mu)
         x[: len(system.solutions)] = moved(x[: len(system.solutions)], look.step)
-    present = begin.solids.amounts[:, 0] > 0
     return Invariant(
         system=system.elements,
         t_c=float(begin.t_k[0]) - ZERO_C,
         liquid_wt_pct=dict(wt_pct(system.elements, group.mass_fractions(x[0, 0]))),
-        solids=tuple(site.label for site, here in zip(system.sites, present, strict=True) if here),
+        solids=present_labels(system, begin.solids, 0),
     )

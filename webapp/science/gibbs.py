@@ -57,6 +57,7 @@ class System:
         # For each site the column of the element it is near, and whether it is of the matrix of a solder.
         self.near = np.array([elements.index(site.near) if site.near else -1 for site in self.sites])
         self.is_matrix = np.array([site.near in MATRIX_ELEMENTS for site in self.sites])
+        self._phase = np.array([site.phase for site in self.sites])
         # Sites of one phase, which can come to the same composition.
         self.twins = [
             (one, other)
@@ -79,6 +80,18 @@ class System:
             .transpose(0, 2, 1, 3)
             .reshape(len(self.solutions), count, _EXCESS_TERMS * count)
         )
+
+    def named(self, x: Array) -> NDArray[np.intp]:
+        """For each site and point of ``x`` (S, N, c) the site by whose label it goes: that near its main element.
+
+        The search for one region of a phase can end in another.
+        """
+        result = np.repeat(np.arange(len(self.sites))[:, None], x.shape[1], axis=1)
+        for site, near in enumerate(self.near):
+            same = np.flatnonzero((self._phase == self._phase[site]) & (self.near >= 0))
+            if near >= 0 and len(same) > 1:
+                result[site] = same[x[site][:, self.near[same]].argmax(axis=1)]
+        return result
 
     def thermal(self, t_k: Array) -> Thermal:
         """Everything that depends on temperature alone, at ``t_k`` in K: (N), or (S, N) for a temperature a site."""

@@ -17,9 +17,9 @@ from math import ceil, floor
 import numpy as np
 
 from webapp.errors import InvalidInputError
-from webapp.science.alloy_points import grouped, not_covered
-from webapp.science.equilibrium import Equilibrium, equilibrium
-from webapp.science.gibbs import ZERO_C, Array, System
+from webapp.science.alloy_points import grouped, not_covered, present_labels
+from webapp.science.equilibrium import equilibrium
+from webapp.science.gibbs import ZERO_C, Array
 from webapp.science.memory import Memory
 from webapp.science.parameters import data_version
 from webapp.science.scheil import solidification
@@ -31,7 +31,6 @@ COLDEST_C, HOTTEST_C = 25.0, 1000.0
 EXPOSURES_C = (100.0, 138.0, 140.0)
 _MARGIN_C = 5
 _KEPT = 4096
-_PRESENT = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,16 +161,9 @@ def _calculated_ranges(compositions: Sequence[Composition]) -> list[MeltingRange
                 matrix_liquidus_c=float(above.matrix_t_k[row]) - ZERO_C,
                 matrix_solid=points.system.sites[int(above.matrix_site[row])].label,
                 mostly_liquid_c=float(most[row]) - ZERO_C,
-                solids=_present(points.system, below.solids, row),
+                solids=present_labels(points.system, below.solids, row),
             )
     return [result[place] for place in range(len(compositions))]
-
-
-def _present(system: System, found: Equilibrium, point: int) -> tuple[str, ...]:
-    labels = (
-        site.label for site, amount in zip(system.sites, found.amounts[:, point], strict=True) if amount > _PRESENT
-    )
-    return tuple(dict.fromkeys(labels))
 
 
 def _calculated_freezing(wanted: Sequence[tuple[Composition, tuple[float, ...]]]) -> list[Freezing]:
@@ -205,8 +197,10 @@ def _phase_fractions(alloy: Composition, t_c: tuple[float, ...], _version: str) 
     many = np.repeat(points.z, len(t_c), axis=0)
     found = equilibrium(points.system, np.array(t_c) + ZERO_C, many)
     fractions: dict[str, Array] = {"liquid": liquid_mass_share(found, many, points.masses)}
-    for site, amounts, x in list(zip(points.system.sites, found.amounts, found.x, strict=True))[1:]:
-        share = amounts * (x @ points.masses) / (many @ points.masses)
-        if share.max() > _PRESENT:
-            fractions[site.label] = fractions.get(site.label, 0.0) + share
+    share = found.amounts * (found.x @ points.masses) / (many @ points.masses)
+    named = points.system.named(found.x)
+    for place, site in list(enumerate(points.system.sites))[1:]:
+        amount = np.where(named == place, share, 0.0).sum(axis=0)
+        if amount.max() > 0:
+            fractions[site.label] = fractions.get(site.label, 0.0) + amount
     return PhaseFractions(alloy, t_c, {label: tuple(share.tolist()) for label, share in fractions.items()})

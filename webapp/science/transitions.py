@@ -46,12 +46,13 @@ class Solidus:
 
 def liquidus(system: System, z: Array) -> Liquidus:
     """The liquidus of alloys ``z`` (N, c), mole fractions, all above zero."""
-    by_site, matrix = _liquidus_of_sites(system, z)
+    by_site, matrix, named = _liquidus_of_sites(system, z)
     if not np.isfinite(by_site.max(axis=0)).all():
         raise NoEquilibriumError("No liquidus was found.")
     # An alloy without tin, bismuth and lead has no matrix but its first solid.
     matrix = np.where(np.isfinite(matrix.max(axis=0)), matrix, by_site)
-    return Liquidus(by_site.max(axis=0), by_site.argmax(axis=0) + 1, matrix.max(axis=0), matrix.argmax(axis=0) + 1)
+    first, first_of_matrix, points = by_site.argmax(axis=0) + 1, matrix.argmax(axis=0) + 1, np.arange(len(z))
+    return Liquidus(by_site.max(axis=0), named[first, points], matrix.max(axis=0), named[first_of_matrix, points])
 
 
 def solidus(system: System, z: Array, liquidus_t_k: Array) -> Solidus:
@@ -63,7 +64,8 @@ def solidus(system: System, z: Array, liquidus_t_k: Array) -> Solidus:
         gap: Array = solids.gap[0, points]
         return gap
 
-    t_k = _falling_root(liquid_gap, np.full_like(liquidus_t_k, _FLOOR_K), liquidus_t_k, solids.gap[0].copy())
+    low = np.full_like(liquidus_t_k, _FLOOR_K)
+    t_k = falling_root(liquid_gap, low, liquidus_t_k, solids.gap[0].copy(), _near_the_top(low, liquidus_t_k))
     return Solidus(t_k, solids)
 
 
@@ -83,7 +85,12 @@ def liquid_share_reached(
         found.put(points, now)
         return share - liquid_mass_share(now, z[points], masses)
 
-    return _falling_root(missing, low, high, np.full_like(high, share - 1))
+    return falling_root(missing, low, high, np.full_like(high, share - 1), _near_the_top(low, high))
+
+
+def _near_the_top(low: Array, high: Array) -> Array:
+    first: Array = np.maximum(high - _FIRST_STEP_K, 0.5 * (low + high))
+    return first
 
 
 def liquid_mass_share(found: Equilibrium, z: Array, masses: Array) -> Array:
@@ -92,14 +99,18 @@ def liquid_mass_share(found: Equilibrium, z: Array, masses: Array) -> Array:
     return share
 
 
-def _falling_root(evaluate: Callable[[Points, Array], Array], low: Array, high: Array, at_high: Array) -> Array:
+def falling_root(
+    evaluate: Callable[[Points, Array], Array], low: Array, high: Array, at_high: Array, first: Array
+) -> Array:
     """Roots (N) between ``low``, where the function is positive, and ``high``, where it is ``at_high`` <= 0.
 
-    The secant method inside a bracket, which is halved whenever three steps have not made it half as wide.
+    ``evaluate`` takes the points still open and where to look for each; ``first`` is looked at first. The secant
+    method inside a bracket, which is halved whenever three steps have not made it half as wide. Roots
+    are good to 1e-7, or to a value of the function of 1e-9.
     """
     low, high = low.copy(), high.copy()
     last_t, last_value = high.copy(), at_high
-    t = np.maximum(high - _FIRST_STEP_K, 0.5 * (low + high))
+    t = first.copy()
     width = high - low
     points = np.arange(len(t))
     for step in range(_MOST_STEPS):
@@ -120,13 +131,13 @@ def _falling_root(evaluate: Callable[[Points, Array], Array], low: Array, high: 
         points = points[~done]
         if not len(points):
             return t
-    raise NoEquilibriumError("No temperature of melting was found.")
+    raise NoEquilibriumError("A temperature or composition of melting was not found.")
 
 
-def _liquidus_of_sites(system: System, z: Array) -> tuple[Array, Array]:
+def _liquidus_of_sites(system: System, z: Array) -> tuple[Array, Array, Points]:
     """Temperature at which each solid appears in the liquid, (S - 1, N) K, minus infinity where it never does.
 
-    The second is the same for the solids that make up the matrix of a solder.
+    The second is the same for the solids that make up the matrix of a solder, the third the site each is named by.
     """
     sites, solutions = len(system.sites), len(system.solutions)
     t_k = np.full((sites, len(z)), _GUESS_K)
@@ -146,8 +157,9 @@ def _liquidus_of_sites(system: System, z: Array) -> tuple[Array, Array]:
         if step > _SETTLING_STEPS and np.abs(change[1:]).max() < _CLOSE_K:
             break
     found = np.where((np.abs(change) < _CLOSE_K) & (np.abs(look.gap) < _CLOSE_GAP), t_k, -np.inf)[1:]
-    in_matrix = system.is_matrix[1:, None] & (x[1:].argmax(axis=-1) == system.near[1:, None])
-    return found, np.where(in_matrix, found, -np.inf)
+    named = system.named(x)
+    in_matrix = system.is_matrix[named[1:]] & (x[1:].argmax(axis=-1) == system.near[named[1:]])
+    return found, np.where(in_matrix, found, -np.inf), named
 
 
 def _slopes(system: System, thermal: Thermal, t_k: Array, x: Array) -> Array:

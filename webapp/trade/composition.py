@@ -16,12 +16,13 @@ SUM_TOLERANCE_WT_PCT = 0.2
 LEAST_WT_PCT = 0.0001
 MOST_ELEMENTS = 8
 _MOST_TEXT = 100
+_EXACT = 1e-9
 _TOKEN = re.compile(r"[A-Za-z][a-z]?|\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
 class Composition:
-    """Weight per cent by element, summing to 100 exactly, in one order: tin first, then the greater share."""
+    """Weight per cent by element, summing to 100, in one order: tin first, then the greater share."""
 
     shares: tuple[tuple[str, float], ...]
 
@@ -43,7 +44,9 @@ class Composition:
         if len(present) > MOST_ELEMENTS:
             raise InvalidInputError(f"More than {MOST_ELEMENTS} elements.", field=field)
         ordered = sorted(present.items(), key=lambda item: (item[0] != "Sn", -item[1], item[0]))
-        return cls(tuple((symbol, 100 * share / total) for symbol, share in ordered))
+        # A sum that is 100 but for the last digits leaves the shares as they were written.
+        scale = 1.0 if abs(total - 100) < _EXACT else 100 / total
+        return cls(tuple((symbol, share * scale) for symbol, share in ordered))
 
     @cached_property
     def wt_pct(self) -> dict[str, float]:
@@ -66,8 +69,10 @@ class Composition:
         return 100 / sum(share / ELEMENTS[symbol].density_g_cm3 for symbol, share in self.shares)
 
     def rounded(self, digits: int = 2) -> "Composition":
-        """The same to ``digits`` decimals of wt%; what rounds to nothing is left out."""
-        return Composition.of({symbol: round(share, digits) for symbol, share in self.shares})
+        """The same to ``digits`` decimals of wt%, the first element taking up the rest; nothing is kept of nothing."""
+        (first, _), *others = self.shares
+        shares = {symbol: round(share, digits) for symbol, share in others}
+        return Composition.of({first: round(100 - sum(shares.values()), digits), **shares})
 
     def __str__(self) -> str:
         return self.text
