@@ -1,0 +1,373 @@
+"""What a part may be, judged from the texts of its line: package, description, value, part number, designator.
+
+Nothing is presented as known that the texts do not say: several classes stay possible, sizes stay ranges.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from functools import lru_cache
+
+from webapp.trade.chips import UNSURE, SizeSystem
+from webapp.trade.class_bounds import bounds_of, classes_mounted
+from webapp.trade.classes import PartClass
+from webapp.trade.masks import Joints, Mounting
+from webapp.trade.package_tables import Outline, ball_diameter_mm, inch_chips
+from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words
+from webapp.trade.part_numbers import capacitance_uf, kind_in_number, kind_in_value
+from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
+from webapp.trade.ranges import NOT_NEGATIVE, Span
+from webapp.trade.sources import FROM_CLASS, FROM_PACKAGE, Source
+
+_CACHED_PARTS = 50_000
+_UNKNOWN = PartClass.UNKNOWN_SMD | PartClass.UNKNOWN_LEADED
+_KNOWN = PartClass.everything() & ~_UNKNOWN
+
+
+@dataclass(frozen=True, slots=True)
+class PartTexts:
+    """The texts of a line that tell something of its part; ``prefix``: the letters of its designators."""
+
+    package: str = ""
+    description: str = ""
+    value: str = ""
+    mpn: str = ""
+    prefix: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartGuess:
+    """What a part may be. ``classes``: all that is possible, one when certain; ``why``: the words that decided.
+
+    Lengths in mm over the body, mass in g; ``terminals`` counts joints; ``package``: the outline as named, or "".
+    """
+
+    classes: PartClass
+    why: str
+    mounting: Mounting
+    joints: Joints
+    source: Source = FROM_CLASS
+    package: str = ""
+    length_mm: Span = NOT_NEGATIVE
+    width_mm: Span = NOT_NEGATIVE
+    height_mm: Span = NOT_NEGATIVE
+    pitch_mm: Span = NOT_NEGATIVE
+    terminals: Span = NOT_NEGATIVE
+    ball_diameter_mm: Span = NOT_NEGATIVE
+    mass_g: Span = NOT_NEGATIVE
+
+    @property
+    def sizes(self) -> dict[str, Span]:
+        """The sizes that something is known of, by field name."""
+        named = {name: getattr(self, name) for name in _SIZES}
+        return {name: span for name, span in named.items() if span != NOT_NEGATIVE}
+
+
+_SIZES = ("length_mm", "width_mm", "height_mm", "pitch_mm", "terminals", "ball_diameter_mm", "mass_g")
+
+
+class _Rank(IntEnum):
+    """How much evidence weighs, lower first; the strength of the words (0 to 3) is added."""
+
+    DESCRIPTION = 10
+    VALUE = 14
+    PACKAGE = 26
+    LAND_PATTERN_LETTER = 29
+    UNIT = 30
+    NUMBER = 31
+    HINT = 45
+
+
+@dataclass(frozen=True, slots=True)
+class _Evidence:
+    rank: int
+    kind: Kind
+    said: str
+
+
+@lru_cache(maxsize=_CACHED_PARTS)
+def guess_part(texts: PartTexts, system: SizeSystem | None = None) -> PartGuess:
+    """What the part of a line may be; ``system``: the system of the list's chip codes, see ``size_system_of``."""
+    outline = _outline(texts, system)
+    kind, why = _kind(texts, outline)
+    if kind is not None and outline is not None and not kind.classes & outline.classes:
+        outline = None
+    mounting, mounting_said = _mounting(texts, outline)
+    if kind is not None and kind.key == "through_connector" and mounting == Mounting.SMD:
+        kind = kinds()["connector"]
+    if kind is None and (outline is None or not _tells_class(outline)):
+        classes = _UNKNOWN
+    else:
+        classes = _known_classes(kind, outline, texts)
+    mounted = classes & classes_mounted(mounting)
+    if mounted and mounted != classes:
+        classes = mounted
+        why += [f"“{mounting_said}”"] if mounting_said else []
+    if outline is not None:
+        why.append(f"package “{outline.words}”" if outline.whole else f"size “{outline.words}”")
+    return _guess(classes, "; ".join(why) or "nothing in the line tells what it is", mounting, outline)
+
+
+def _tells_class(outline: Outline) -> bool:
+    """Whether the outline says more than a size."""
+    return outline.typical != PartClass.everything()
+
+
+def _known_classes(kind: Kind | None, outline: Outline | None, texts: PartTexts) -> PartClass:
+    classes = _KNOWN if kind is None else kind.classes
+    if outline is not None:
+        classes = _typical(classes & outline.classes, outline)
+    if kind is not None and kind.key == "capacitor":
+        classes = _of_capacitance(classes, kind.classes if outline is None else outline.classes, texts)
+    if outline is not None:
+        classes = _sized(classes, outline)
+    if kind is None or kind.key != "polymer":
+        classes = classes & ~PartClass.CAN_POLYMER or classes
+    return classes
+
+
+_LEAST_ELECTROLYTIC_UF = 0.1
+_LEAST_SUPERCAP_UF = 1e4
+_LARGE_CHIP_UF = 100.0
+_ELECTROLYTICS = PartClass.from_keys("tantalum can_small can_8x10 can_10 can_large can_polymer can_leaded")
+
+
+def _of_capacitance(classes: PartClass, possible: PartClass, texts: PartTexts) -> PartClass:
+    """Kinds of capacitors made with this capacitance; chips of 100 µF and more are tantalum as well as ceramic."""
+    capacitance = capacitance_uf(texts.value)
+    if capacitance is None:
+        return classes
+    if capacitance < _LEAST_SUPERCAP_UF:
+        classes = classes & ~PartClass.SUPERCAP or classes
+    if capacitance < _LEAST_ELECTROLYTIC_UF:
+        classes = classes & ~_ELECTROLYTICS or classes
+    if capacitance >= _LARGE_CHIP_UF:
+        classes |= PartClass.TANTALUM & possible
+    return classes
+
+
+# ---- the kind --------------------------------------------------------------------------------------------------
+
+
+def _kind(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, list[str]]:
+    """The kind the texts tell, and the words: the weightiest evidence, refined by what only narrows it."""
+    evidence = sorted(_evidence(texts), key=lambda item: item.rank)
+    if not evidence:
+        kind = kind_of_prefix(texts.prefix) if texts.prefix else None
+        if kind is None or (outline is not None and not kind.classes & outline.classes):
+            return None, []
+        return kind, [f"designator {texts.prefix}"]
+    best = evidence[0]
+    kind, why = best.kind, [best.said]
+    for item in evidence[1:]:
+        if item.kind.classes != kind.classes and not item.kind.classes & ~kind.classes:
+            kind = item.kind
+            why.append(item.said)
+    return kind, why
+
+
+def _evidence(texts: PartTexts) -> Iterator[_Evidence]:
+    for text, rank, place in (
+        (texts.description, _Rank.DESCRIPTION, "description"),
+        (texts.value, _Rank.VALUE, "value"),
+        (texts.package, _Rank.PACKAGE, "package"),
+    ):
+        for hit in kind_hits(text):
+            weight = rank + hit.strength if hit.strength < _HINT_STRENGTH else _Rank.HINT
+            yield _Evidence(weight, hit.kind, f"“{hit.words}” in the {place}")
+    if _PIN_GRID.fullmatch(texts.package) is not None:
+        yield _Evidence(_Rank.LAND_PATTERN_LETTER, kinds()["connector"], f"“{texts.package}” as the package")
+    letter = _LAND_PATTERN_LETTER.match(texts.package)
+    if letter is not None and (kind := kind_of_prefix(letter[1])) is not None:
+        yield _Evidence(_Rank.LAND_PATTERN_LETTER, kind, f"“{letter[0]}” in the package")
+    if (kind := kind_in_value(texts.value)) is not None:
+        yield _Evidence(_Rank.UNIT, kind, f"the unit in “{texts.value.strip()}”")
+    for text in (texts.value, texts.mpn):
+        if (kind := kind_in_number(text)) is not None:
+            yield _Evidence(_Rank.NUMBER, kind, f"the number “{text.strip()}”")
+
+
+_HINT_STRENGTH = 3
+_PIN_GRID = re.compile(r"(?:PINHD|HDR)?[-_]?\d{1,2}[Xx]\d{1,2}")
+_LAND_PATTERN_LETTER = re.compile(r"([RCLD])(?=[-_]?\d{4})")
+
+
+# ---- outline and mounting --------------------------------------------------------------------------------------
+
+
+def _outline(texts: PartTexts, system: SizeSystem | None) -> Outline | None:
+    """The first outline that tells a class, else the first that tells a size."""
+    sized = None
+    for outline in _outlines(texts, system):
+        if _tells_class(outline):
+            return outline
+        sized = sized or outline
+    return sized
+
+
+def _outlines(texts: PartTexts, system: SizeSystem | None) -> Iterator[Outline]:
+    found = outline_in_package(texts.package, system) if texts.package else None
+    in_words = outline_in_words(texts.description, system) if texts.description else None
+    if found is not None:
+        yield _chips_agreed(found, in_words)
+    if in_words is not None:
+        yield in_words
+    if texts.value and (found := outline_in_words(texts.value, system)) is not None:
+        yield found
+    prefix = kind_of_prefix(texts.prefix) if texts.prefix else None
+    if prefix is not None and prefix.classes & _TWO_ENDED and texts.mpn:
+        found = outline_in_part_number(texts.mpn, system)
+        if found is not None:
+            yield found
+
+
+def _chips_agreed(package: Outline, words: Outline | None) -> Outline:
+    """The package; where it and the description name chip sizes, the surer one, or both where they differ."""
+    chips = inch_chips()
+    if words is None or package.name.removesuffix(UNSURE) not in chips or words.name not in chips:
+        return package
+    if words.name in (package.name, package.words):
+        return words
+    return replace(
+        package,
+        name=f"{package.name} or {words.name}",
+        length_mm=package.length_mm.union(words.length_mm),
+        width_mm=package.width_mm.union(words.width_mm),
+        height_mm=package.height_mm.union(words.height_mm),
+    )
+
+
+_TWO_ENDED = PartClass.from_keys("chip_resistor chip_capacitor chip_inductor chip_protection")
+
+
+def _mounting(texts: PartTexts, outline: Outline | None) -> tuple[Mounting, str]:
+    if outline is not None and outline.mounting != Mounting.everything():
+        return outline.mounting, ""
+    if (through := _THROUGH_HOLE.search(texts.package)) is not None:
+        return Mounting.THROUGH_HOLE, through[0].strip("-_ ")
+    for text in (texts.package, texts.description, texts.value):
+        mounting, said = mounting_of(text)
+        if mounting:
+            return mounting, said
+    return Mounting.everything(), ""
+
+
+_THROUGH_HOLE = re.compile(r"(?:^|[-_ ])TH(?=[-_ ]|$)")
+
+
+# ---- narrowing by size -----------------------------------------------------------------------------------------
+
+_FEW_TERMINALS = 6
+_SMALL_BODY_MM = 2.2
+_POWER_BODY_MM = 2.9
+
+
+def _typical(classes: PartClass, outline: Outline) -> PartClass:
+    """What mostly comes in the outline, where several classes are left; small DIL and SO hold optocouplers too."""
+    few = outline.terminals.high <= _FEW_TERMINALS
+    if classes.certain or (
+        few and outline.classes & _OPTO and classes & _OPTO and outline.name.startswith(("SO-", "DIP"))
+    ):
+        return classes
+    return classes & outline.typical or classes
+
+
+_OPTO = PartClass.OPTOCOUPLER | PartClass.OPTO_LEADED
+_SEMIS = PartClass.SMALL_SEMI | PartClass.POWER_SEMI
+_COILS = PartClass.CHIP_INDUCTOR | PartClass.POWER_INDUCTOR
+_CRYSTALS = PartClass.CRYSTAL | PartClass.CRYSTAL_LEADED
+_LONGEST_FLAT_MM = 8.2
+_SLIM = 2.3
+_CANS = PartClass.from_keys("can_small can_8x10 can_10 can_large")
+
+
+def _sized(classes: PartClass, outline: Outline) -> PartClass:
+    """Classes that differ by size, told apart where the outline gives one."""
+    side = outline.length_mm
+    if classes & _SEMIS == _SEMIS and side.bounded:
+        classes &= ~_by_side(side, PartClass.SMALL_SEMI, PartClass.POWER_SEMI)
+    if classes & _COILS == _COILS and side.bounded:
+        classes &= ~_by_side(side, PartClass.CHIP_INDUCTOR, PartClass.POWER_INDUCTOR, factor=1.5)
+    if classes & _CRYSTALS == _CRYSTALS and _flat(outline):
+        classes &= ~PartClass.CRYSTAL_LEADED
+    if classes & _CANS and not (classes & _CANS).certain and outline.width_mm.bounded:
+        classes = classes & ~_CANS | _can_classes(outline)
+    return classes
+
+
+def _flat(outline: Outline) -> bool:
+    """Whether the sides are those of a flat crystal: leaded ones are longer, or slim cylinders."""
+    length, width = outline.length_mm, outline.width_mm
+    return length.high <= _LONGEST_FLAT_MM and width.low > 0 and length.high <= _SLIM * width.high
+
+
+def _by_side(side: Span, small: PartClass, large: PartClass, factor: float = 1.0) -> PartClass:
+    """Which of the two classes a body of this side cannot be; none in between."""
+    if side.high <= _SMALL_BODY_MM * factor:
+        return large
+    return small if side.low >= _POWER_BODY_MM * factor else PartClass(0)
+
+
+def _can_classes(outline: Outline) -> PartClass:
+    """Classes of aluminium cans by diameter; where only two sides are known, either may be the diameter."""
+    if outline.name == "can":
+        return _can_class(outline.width_mm.low + 0.3, outline.height_mm)
+    sides = (outline.length_mm, outline.width_mm)
+    centres = [(side.low + side.high) / 2 for side in sides]
+    return _can_class(centres[0], sides[1]) | _can_class(centres[1], sides[0])
+
+
+def _can_class(diameter_mm: float, height_mm: Span) -> PartClass:
+    if diameter_mm > 11.0:
+        return PartClass.CAN_LARGE
+    if diameter_mm > 9.0:
+        return PartClass.CAN_10
+    if diameter_mm < 7.5 or height_mm.high < 9.0:
+        return PartClass.CAN_SMALL
+    return PartClass.CAN_8X10 if height_mm.low >= 8.5 else PartClass.CAN_SMALL | PartClass.CAN_8X10
+
+
+# ---- the guess -------------------------------------------------------------------------------------------------
+
+_DENSITY_G_CM3 = Span(1.2, 4.5)
+"""Between a moulded body of little metal and one mostly of copper or ceramic."""
+_CHIP_DENSITY_G_CM3 = Span(2.5, 6.5)
+_CAN_DENSITY_G_CM3 = Span(1.0, 2.0)
+
+
+def _guess(classes: PartClass, why: str, mounting: Mounting, outline: Outline | None) -> PartGuess:
+    bounds = bounds_of(classes)
+    mounting = mounting & bounds.mounting or bounds.mounting
+    if outline is None:
+        return PartGuess(classes, why, mounting, bounds.joints)
+    joints = outline.joints or bounds.joints
+    return PartGuess(
+        classes,
+        why,
+        mounting,
+        joints,
+        FROM_PACKAGE,
+        outline.name,
+        outline.length_mm,
+        outline.width_mm,
+        outline.height_mm,
+        outline.pitch_mm,
+        outline.terminals,
+        ball_diameter_mm(outline.pitch_mm) if joints & Joints.BALLS else NOT_NEGATIVE,
+        _mass_g(outline),
+    )
+
+
+def _mass_g(outline: Outline) -> Span:
+    """Mass of the body by its volume and the densities bodies of its kind have."""
+    sides = (outline.length_mm, outline.width_mm, outline.height_mm)
+    if not all(side.bounded for side in sides):
+        return NOT_NEGATIVE
+    volume_mm3 = sides[0].times(sides[1]).times(sides[2])
+    density = _DENSITY_G_CM3
+    if outline.joints == Joints.CHIP_ENDS:
+        density = _CHIP_DENSITY_G_CM3
+    elif outline.classes & _CANS:
+        density = _CAN_DENSITY_G_CM3
+    return volume_mm3.times(density).scaled(1e-3)
