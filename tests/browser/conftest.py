@@ -5,6 +5,7 @@ import shutil
 import socket
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from time import monotonic, sleep
@@ -22,6 +23,7 @@ from webapp.trade.people import Role
 from webapp.web.app import create_app
 
 PASSWORD = "seven copper kettles"
+SETUP_TOKEN = "kettle-token"
 # Without these Chromium looks for updates and the like on every start.
 CHROMIUM_ARGS = [
     "--no-sandbox",
@@ -113,16 +115,17 @@ def browser() -> Iterator[Browser]:
         opened.close()
 
 
-@pytest.fixture(scope="session")
-def server(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path, passwords: Passwords) -> Iterator[Server]:
-    """The app served on a free port of this machine, with one person for each role (login: the role's name)."""
-    folder = tmp_path_factory.mktemp("server")
+@contextmanager
+def serving(
+    folder: Path, migrated_file: Path, passwords: Passwords, *people: Role, setup_token: str = ""
+) -> Iterator[Server]:
+    """The app on a free port of this machine, with one person for each role of ``people`` (login: the role's name)."""
     settings = Settings(data_dir=folder)
     shutil.copyfile(migrated_file, folder / "meltline.sqlite3")
     database = open_database(settings.db_url)
-    for role in Role:
+    for role in people:
         _add_person(database, passwords, role)
-    app = create_app(settings, database, passwords=passwords)
+    app = create_app(settings, database, passwords=passwords, setup_token=setup_token)
     runner = uvicorn.Server(uvicorn.Config(app, log_config=None, lifespan="on"))
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
@@ -133,6 +136,13 @@ def server(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path, passwo
         runner.should_exit = True
         thread.join(timeout=10)
     database.close()
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path, passwords: Passwords) -> Iterator[Server]:
+    """A server with one person for each role."""
+    with serving(tmp_path_factory.mktemp("server"), migrated_file, passwords, *Role) as running:
+        yield running
 
 
 def _add_person(database: Database, passwords: Passwords, role: Role) -> None:
@@ -157,11 +167,26 @@ def signed_in_states() -> dict[Role, Any]:
     return {}
 
 
+@contextmanager
+def _opened(pages: Pages) -> Iterator[Pages]:
+    yield pages
+    for context in pages.contexts:
+        context.close()
+    assert not pages.complaints, "\n".join(pages.complaints)
+
+
 @pytest.fixture
 def pages(browser: Browser, server: Server, signed_in_states: dict[Role, Any]) -> Iterator[Pages]:
     """``pages.open(path, role, width=...)``; the test fails when a page wrote an error or broke the security policy."""
-    opened = Pages(browser, server, signed_in_states)
-    yield opened
-    for context in opened.contexts:
-        context.close()
-    assert not opened.complaints, "\n".join(opened.complaints)
+    with _opened(Pages(browser, server, signed_in_states)) as opened:
+        yield opened
+
+
+@pytest.fixture
+def fresh_pages(browser: Browser, tmp_path: Path, migrated_file: Path, passwords: Passwords) -> Iterator[Pages]:
+    """The same on a server of its own on which nobody is known yet; its set-up token is SETUP_TOKEN."""
+    with (
+        serving(tmp_path, migrated_file, passwords, setup_token=SETUP_TOKEN) as running,
+        _opened(Pages(browser, running, {})) as opened,
+    ):
+        yield opened

@@ -68,7 +68,7 @@ SKIP_REASONS = {
 }
 # A row that one of these names can be a line after all.
 TAKEABLE = frozenset({"heading", "footer", "note", "continued"})
-STATE_OPTIONS = [("", "as read"), ("fitted", "fitted"), ("dnp", "not fitted"), ("skip", "leave out")]
+STATE_OPTIONS = [("fitted", "fitted"), ("dnp", "not fitted"), ("skip", "leave out")]
 SKIP_OPTIONS = [("", "pass over"), ("fitted", "take as a line")]
 LEFT_OUT_OPTIONS = [("", "as read"), ("skip", "leave out")]
 
@@ -80,6 +80,7 @@ class LineEntry:
     line: BomLine
     bottom: tuple[str, ...]
     problems: list[str]
+    options: list[tuple[str, str]]
     state: str
 
 
@@ -212,7 +213,6 @@ def _page(
         "window": window,
         "previous": view.address(page=window.previous) if window.previous else None,
         "following": view.address(page=window.following) if window.following else None,
-        "state_options": STATE_OPTIONS,
         "blank_rows": sum(skip.reason in SILENT_SKIPS for skip in draft.reading.skipped),
         "notes": [problem for problem in draft.joined.reading.problems if problem.row not in rows],
         "placement_accepted": PLACEMENT_ACCEPTED,
@@ -250,10 +250,20 @@ def _lines(draft: Draft, show: ShowRows, typed: Mapping[str, str]) -> list[LineE
             line,
             draft.joined.bottom_refdes.get(line.row, ()),
             problems.get(line.row, []),
+            [("", _as_read(line, draft)), *STATE_OPTIONS],
             typed.get(str(line.row), draft.choices.rows.get(line.row, "")),
         )
         for line in _shown(draft, show)
     ]
+
+
+def _as_read(line: BomLine, draft: Draft) -> str:
+    """What the first option means: with a person's word on the row nobody knows what was read."""
+    if line.row in draft.choices.rows:
+        return "as read"
+    if line.fitted_refdes:
+        return "as read: partly fitted" if line.dnp_refdes else "as read: fitted"
+    return "as read: not fitted" if line.dnp_refdes else "as read: no placement"
 
 
 def _skips(draft: Draft, typed: Mapping[str, str]) -> list[LineEntry | SkipEntry]:
