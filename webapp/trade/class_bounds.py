@@ -160,6 +160,7 @@ def _same(texts: Iterable[str]) -> str:
     return different.pop() if len(different) == 1 else ""
 
 
+@cache
 def classes_mounted(mounting: Mounting) -> PartClass:
     """All classes of parts that may be mounted in one of these ways."""
     return reduce(or_, (single for single, bounds in _by_class().items() if bounds.mounting & mounting), PartClass(0))

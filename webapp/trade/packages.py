@@ -114,6 +114,8 @@ def _named(text: str, shortest: int) -> Outline | None:
     known = named_outlines()
     words = _WORD.findall(text)
     for place, word in enumerate(words):
+        if word.isdigit():
+            continue
         joined = f"{word} {words[place + 1]}" if word in _STEMS and place + 1 < len(words) else word
         for form in _forms(joined):
             bare = form.translate(_SIGNS)
@@ -141,6 +143,8 @@ def _counted(outline: Outline) -> Outline:
 def _forms(word: str) -> Iterable[str]:
     """The word as it stands, without a count before it, and with less and less of what follows its last dash."""
     yield word
+    if "-" not in word and not word[0].isdigit():
+        return
     bare = _LEADING_COUNT.sub("", word, count=1)
     if bare != word:
         yield bare

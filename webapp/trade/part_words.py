@@ -18,7 +18,6 @@ from webapp.trade.tables import rows
 Value = TypeVar("Value")
 
 _CACHED_TEXTS = 20_000
-_LONGEST_PHRASE = 4
 _HEADS = frozenset(
     "ic conn connector res resistor cap capacitor led diode switch fuse relay xtal crystal ind mosfet "
     "transistor".split()
@@ -84,7 +83,7 @@ def mounting_of(text: str) -> tuple[Mounting, str]:
     """How ``text`` says the part is mounted, and the words; several kinds of mounting named are all kept."""
     words, cjk = _mounting_words()
     found, said = Mounting(0), ""
-    for _, phrase, value in _phrases(_tokens(text), words):
+    for _, phrase, value in words.found_in(_tokens(text)):
         found |= value
         said = said or phrase
     if text and max(text) >= _CJK:
@@ -96,7 +95,7 @@ def mounting_of(text: str) -> tuple[Mounting, str]:
 
 
 def _phrase_hits(text: str) -> Iterator[Hit]:
-    for position, phrase, (kind, strength) in _phrases(_tokens(text), _kind_words()[0]):
+    for position, phrase, (kind, strength) in _kind_words()[0].found_in(_tokens(text)):
         settled = position == 0 and phrase in _HEADS
         yield Hit(kind, phrase, 0 if settled else strength, position)
 
@@ -110,21 +109,41 @@ def _cjk_hits(text: str) -> Iterator[Hit]:
             yield Hit(kind, word, strength, place)
 
 
-def _phrases(tokens: tuple[str, ...], words: Mapping[str, Value]) -> Iterator[tuple[int, str, Value]]:
-    """The longest phrases of ``words`` in ``tokens`` with their positions, none inside another."""
-    place = 0
-    while place < len(tokens):
-        for length in range(min(_LONGEST_PHRASE, len(tokens) - place), 0, -1):
-            phrase = " ".join(tokens[place : place + length])
-            if phrase in words:
-                yield place, phrase, words[phrase]
-                place += length - 1
-                break
-        place += 1
+class _Phrases(Mapping[str, Value]):
+    """Phrases of one to four words and what they mean, found in a row of words."""
+
+    def __init__(self, meanings: Mapping[str, Value]) -> None:
+        self._meanings = meanings
+        self._longest: dict[str, int] = {}
+        for phrase in meanings:
+            first, *rest = phrase.split()
+            self._longest[first] = max(self._longest.get(first, 0), 1 + len(rest))
+
+    def __getitem__(self, phrase: str) -> Value:
+        return self._meanings[phrase]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._meanings)
+
+    def __len__(self) -> int:
+        return len(self._meanings)
+
+    def found_in(self, tokens: tuple[str, ...]) -> Iterator[tuple[int, str, Value]]:
+        """The longest phrases with their positions, none inside another."""
+        free = 0
+        for place, token in enumerate(tokens):
+            if place < free or token not in self._longest:
+                continue
+            for length in range(min(self._longest[token], len(tokens) - place), 0, -1):
+                phrase = token if length == 1 else " ".join(tokens[place : place + length])
+                if phrase in self._meanings:
+                    yield place, phrase, self._meanings[phrase]
+                    free = place + length
+                    break
 
 
 @cache
-def _kind_words() -> tuple[Mapping[str, tuple[Kind, int]], Mapping[str, tuple[Kind, int]]]:
+def _kind_words() -> tuple[_Phrases[tuple[Kind, int]], Mapping[str, tuple[Kind, int]]]:
     """Phrases of languages with blanks between words (folded), and words of those without."""
     spaced: dict[str, tuple[Kind, int]] = {}
     run: dict[str, tuple[Kind, int]] = {}
@@ -132,18 +151,18 @@ def _kind_words() -> tuple[Mapping[str, tuple[Kind, int]], Mapping[str, tuple[Ki
         value = (kinds()[row.text("kind")], int(row.text("strength")))
         into = run if row.text("language") in ("zh", "ja") else spaced
         into.setdefault(row.text("words") if into is run else " ".join(_split(row.text("words"))), value)
-    return spaced, dict(sorted(run.items(), key=lambda item: -len(item[0])))
+    return _Phrases(spaced), dict(sorted(run.items(), key=lambda item: -len(item[0])))
 
 
 @cache
-def _mounting_words() -> tuple[Mapping[str, Mounting], Mapping[str, Mounting]]:
+def _mounting_words() -> tuple[_Phrases[Mounting], Mapping[str, Mounting]]:
     spaced: dict[str, Mounting] = {}
     run: dict[str, Mounting] = {}
     for row in rows("mounting_words"):
         value = Mounting.from_keys(row.text("mounting"))
         into = run if row.text("language") in ("zh", "ja") else spaced
         into.setdefault(row.text("words") if into is run else " ".join(_split(row.text("words"))), value)
-    return spaced, run
+    return _Phrases(spaced), run
 
 
 @cache

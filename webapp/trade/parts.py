@@ -208,6 +208,8 @@ def _outline(texts: PartTexts, system: SizeSystem | None) -> Outline | None:
 
 def _outlines(texts: PartTexts, system: SizeSystem | None) -> Iterator[Outline]:
     found = outline_in_package(texts.package, system) if texts.package else None
+    if found is not None and found.whole:
+        yield found
     in_words = outline_in_words(texts.description, system) if texts.description else None
     if found is not None:
         yield _chips_agreed(found, in_words)
