@@ -24,7 +24,7 @@ def _board_finish(inputs: Inputs) -> Outcome:
     elif bits & _GOLD:
         verdict = Verdict.CHANGE
     else:
-        verdict = Verdict.PROVE if bits & _TO_PROVE and not bits & ~_TO_PROVE else Verdict.FINE
+        verdict = Verdict.PROVE if bits & _TO_PROVE else Verdict.FINE
     return Outcome(np.array([verdict], dtype=np.int8), blank((1,)), blank((1,)))
 
 
@@ -45,7 +45,7 @@ BOARD_FINISH = register(
         family=Family.BOARD,
         scope=Scope.PRODUCT,
         question="Does the board's finish suit bismuth solder at a low peak?",
-        needs=(Need("finish", "board finish", bad=_LEAD),),
+        needs=(Need("finish", "board finish", bad=_LEAD | _GOLD | _TO_PROVE),),
         sources=(
             Source(Kind.STANDARD, "J-STD-609", Status.MEMORY, "board finish codes"),
             Source(Kind.STANDARD, "effect of lead on tin-bismuth solders, abstract (2001)", Status.OPENED),

@@ -85,16 +85,12 @@ class Told:
     missing: str
     classes: str
     source: str
-    figures: Mapping[str, float] = field(default_factory=dict)
 
-
-@dataclass(frozen=True, slots=True)
-class Example:
-    """One example for the documentation and its test: what is given, and the verdict that follows."""
-
-    given: str
-    case: Callable[[], object]
-    verdict: Verdict
+    @property
+    def who(self) -> str:
+        """The parts spoken of: "this part (LED, surface mount)", "3 parts (crystal or relay)", "24 parts"."""
+        count = "this part" if self.parts == 1 else f"{self.parts} parts"
+        return f"{count} ({self.classes})" if self.classes else count
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +99,6 @@ class Check:
 
     ``may_pass`` False marks a screening model: it warns or asks for proof and never gives fine or gain.
     ``can_gain``: a problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove.
-    ``primary``: fields of a part and keys of the case that the check uses, for the fingerprint.
     """
 
     id: str

@@ -54,12 +54,12 @@ def _body_limit(inputs: Inputs) -> Outcome:
 def _say_body_limit(told: Told) -> str:
     reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
     if told.verdict is Verdict.GAIN:
-        return f"Bodies of {told.classes} stay within their limit: {reached} at {told.step}; today it is not shown."
+        return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; today that is not shown."
     if told.verdict is Verdict.BLOCKS:
         return f"The body reaches {reached} at {told.step}, above its limit of {limit}."
     if told.verdict is Verdict.CHANGE:
         return f"The body reaches {reached} at {told.step}, less than {NEAR_K:g} K below its limit of {limit}."
-    return f"{reached} at {told.step} may be too hot: the limit of {told.classes} may be as low as {limit}."
+    return f"{reached} at {told.step} may be too hot for {told.who}: the limit may be as low as {limit}."
 
 
 BODY_LIMIT = register(
@@ -95,7 +95,8 @@ def _say_passes(told: Told) -> str:
     passes = f"{number_text(told.value or 0)} reflow passes"
     if told.verdict is Verdict.CHANGE:
         return f"The part goes through {passes}; {number_text(told.limit or 0)} are allowed."
-    return f"Whether {told.classes} may go through {passes} is not shown; sure are {number_text(told.limit or 0)}."
+    sure = number_text(told.limit or 0)
+    return f"Not shown for {told.who}: that {passes} do no harm" + (f"; {sure} is sure." if told.limit else ".")
 
 
 PASSES = register(
@@ -130,8 +131,8 @@ def _never_oven(inputs: Inputs) -> Outcome:
 
 def _say_never_oven(told: Told) -> str:
     if told.verdict is Verdict.BLOCKS:
-        return f"A {told.classes} does not go through an oven; this route takes it through."
-    return f"Whether {told.classes} suits the oven is for its data sheet to say."
+        return f"Not for an oven, and this route takes it through one: {told.who}."
+    return f"Not known for {told.who}: whether the maker rates it for an oven."
 
 
 NEVER_OVEN = register(

@@ -25,13 +25,18 @@ _BALL_ALLOYS = {
     BallAlloy.TIN_BISMUTH: "Sn42Bi58",
     BallAlloy.HIGH_LEAD: "Sn10Pb90",
 }
+_RARE_BALLS = BallAlloy.TIN_BISMUTH | BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD
 _LEAD_FINISH: Mapping[str, float] = {"Sn": 90.0, "Pb": 10.0}
 _LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
 
 
 def ball_alloys(bits: int) -> list[Alloy]:
-    """Typical alloys of the balls that are possible."""
-    return [alloys()[_BALL_ALLOYS[member]] for member in BallAlloy(bits)]
+    """Typical alloys of the balls that are possible.
+
+    What is not stated is taken for the usual balls: others are rare and would be named (common practice, no source).
+    """
+    usual = BallAlloy(bits) & ~_RARE_BALLS or BallAlloy(bits)
+    return [alloys()[_BALL_ALLOYS[member]] for member in usual]
 
 
 def joint_onsets_c(inputs: Inputs) -> Values:

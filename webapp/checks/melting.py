@@ -8,6 +8,7 @@ from webapp.checks.heat import POSITION
 from webapp.checks.joints import ball_alloys, is_lead_certain, made_with_bismuth
 from webapp.checks.verdicts import Verdict
 from webapp.trade.alloys import alloys
+from webapp.trade.classes import PartClass
 from webapp.trade.masks import BallAlloy, Finish
 from webapp.trade.practice import practice_figure
 from webapp.trade.ranges import number_text
@@ -18,6 +19,7 @@ SUPERHEAT_K = 10.0
 SHORTEST_ABOVE_S = 30.0
 
 _LEAD_FINISH = int(Finish.E0 | Finish.E9)
+_ARRAY = int(PartClass.ARRAY)
 _LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
 _ALLOYS = Source(Kind.STANDARD, "J-STD-006 and ISO 9453, calculated melting", Status.DERIVED, "table of alloys")
 _SUPERHEAT = Source(Kind.ASSUMED, "10 K and 30 s above melting", Status.PRACTICE)
@@ -85,8 +87,9 @@ def _ball_mixing(inputs: Inputs) -> Outcome:
     shape = (len(inputs),)
     verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
     balls = inputs.mask("balls")
+    is_array = (inputs.mask("classes") & _ARRAY) != 0
     for j, step in enumerate(inputs.steps):
-        here = (inputs.made == j) & (balls != 0)
+        here = (inputs.made == j) & (balls != 0) & is_array
         if not here.any() or step.joint_min_c is None:
             continue
         for bits in np.unique(balls[here]):
@@ -112,7 +115,11 @@ BALL_MIXING = register(
         family=Family.MELTING,
         scope=Scope.LINE,
         question="Do the balls of array packages melt in their pass, or do they make hybrid joints?",
-        needs=(Need("balls", "alloy of the balls"), POSITION),
+        needs=(
+            Need("classes", "whether it is an array package", bad=_ARRAY),
+            Need("balls", "alloy of the balls"),
+            POSITION,
+        ),
         sources=(_ALLOYS,),
         evaluate=_ball_mixing,
         explain=_say_ball_mixing,
@@ -173,8 +180,8 @@ def _finish_unknown(inputs: Inputs) -> Outcome:
 
 def _say_finish_unknown(told: Told) -> str:
     return (
-        f"Lead in the terminals of {told.classes} is not ruled out. One declaration over makers or the whole site "
-        f"settles most of it."
+        f"Lead in the terminals of {told.who} is not ruled out. One declaration over makers or the whole site settles "
+        f"most of it."
     )
 
 
