@@ -54,7 +54,7 @@ def _coded_chip(code: str, system: SizeSystem | None, *, metric_alone: bool) -> 
         )
     if inch is not None:
         return replace(inch, words=code)
-    if metric is not None and metric_alone:
+    if metric is not None and (metric_alone or system is SizeSystem.METRIC):
         return replace(metric, words=f"{code} metric")
     return None
 
@@ -160,7 +160,7 @@ def metric_body_in(text: str) -> Outline | None:
     return None
 
 
-_COUNT_SMD = re.compile(r"(?<![A-Z0-9])(\d{1,3})[- ]?SMD(?![A-Z])")
+_COUNT_SMD = re.compile(r"(?<![A-Z0-9.,])(\d{1,3})[- ]?SMD(?![A-Z])")
 
 
 def body_only(text: str) -> Outline | None:

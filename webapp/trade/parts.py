@@ -86,9 +86,15 @@ class _Evidence:
     said: str
 
 
-@lru_cache(maxsize=_CACHED_PARTS)
 def guess_part(texts: PartTexts, system: SizeSystem | None = None) -> PartGuess:
     """What the part of a line may be; ``system``: the system of the list's chip codes, see ``size_system_of``."""
+    if texts.mpn and outline_in_part_number(texts.mpn) is None and kind_in_number(texts.mpn) is None:
+        texts = replace(texts, mpn="")  # a number that tells nothing would only keep equal lines apart
+    return _judged(texts, system)
+
+
+@lru_cache(maxsize=_CACHED_PARTS)
+def _judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
     outline = _outline(texts, system)
     kind, why = _kind(texts, outline)
     if kind is not None and outline is not None and not kind.classes & outline.classes:
