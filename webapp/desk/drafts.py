@@ -14,7 +14,7 @@ from webapp.trade.bom import BomReading, ReadChoices
 from webapp.trade.people import Person
 from webapp.trade.placement import PlacementReading
 from webapp.trade.sides import SidesJoined, join_sides
-from webapp.trade.tally import Tally, tally
+from webapp.trade.tally import Tally
 
 
 class DraftClosedError(ConflictError):
@@ -40,7 +40,8 @@ class DraftEntry:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """An open draft. ``reading`` is of the BOM alone, ``joined`` has the sides of the placement file as well.
+    """An open draft. ``reading`` is of the BOM alone, ``joined`` has the sides of the placement file as well, and
+    ``counts`` are of the lines as they would be committed.
 
     ``taught``: by whom the columns were set for an earlier file, when they were taken over from there.
     """
@@ -55,13 +56,9 @@ class Draft:
     reading: BomReading
     placement: PlacementReading | None
     joined: SidesJoined
+    counts: Tally
     product_code: str | None
     changed_at: datetime
-
-    @property
-    def counts(self) -> Tally:
-        """The counts of the lines as they would be committed."""
-        return tally(self.joined.reading)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +88,7 @@ def open_draft(session: Session, person: Person, token: str) -> Draft:
         reading=reading,
         placement=placement,
         joined=join_sides(reading, placement),
+        counts=Tally(**row.tally),
         product_code=_code(session, row),
         changed_at=row.updated_at,
     )

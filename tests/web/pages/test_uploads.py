@@ -5,6 +5,7 @@ import pytest
 from sqlmodel import delete, select
 
 from tests.boms import HARBOUR, HARBOUR_LATER, NO_DESIGNATORS, PLACEMENT, UNCLEAR, table
+from tests.intake.files import protected_xlsx, two_cells, xlsx, zip_bomb
 from tests.web.pages.wizard import CORRECTED, Wizard, fields, hidden, plain
 from webapp.store.files import StoredFileRow
 from webapp.store.products import BomRevisionRow, ProductRow
@@ -118,6 +119,10 @@ class TestBadFiles:
             (b"", "empty.csv", "empty.csv is empty"),
             (bytes(range(256)) * 64, "photo.xlsx", "neither text nor a workbook"),
             (b"PK\x03\x04 broken", "broken.xlsx", "damaged"),
+            (protected_xlsx(), "secret.xlsx", "password"),
+            (two_cells(), "two-cells.xlsx", "reaches to row 1,048,576"),
+            (zip_bomb(300 * 2**20), "bomb.xlsx", "unpack"),
+            (b"R1,1,AB-1\n" * 1_000_000, "million.csv", "reaches to row 1,000,000"),
         ],
     )
     def test_a_file_that_cannot_be_read(self, wizard, database, settings, content, filename, sentence):
@@ -287,7 +292,7 @@ class TestFound:
         assert (row.choices["delimiter"], row.choices["rows"]) == (",", {})
 
     def test_the_sheet_of_a_workbook_is_chosen(self, wizard):
-        content = workbook({"Parts": [["Designator", "Qty", "MPN"], ["R1", 1, "AB-1"], ["R2", 1, "AB-2"]],
+        content = xlsx({"Parts": [["Designator", "Qty", "MPN"], ["R1", 1, "AB-1"], ["R2", 1, "AB-2"]],
                             "Old": [["Designator", "Qty", "MPN"], ["R7", 1, "OLD-7"], ["R8", 1, "OLD-8"]]})  # fmt: skip
         wizard.start(content, "two.xlsx")
         shown = fields(wizard.get("found").text)
@@ -298,18 +303,6 @@ class TestFound:
         assert "Old" in plain(wizard.get("found"))
         wizard.post_found(sheet="Parts")
         assert "AB-1" in plain(wizard.get("rows"))
-
-
-def workbook(sheets):
-    import xlsxwriter
-
-    content = io.BytesIO()
-    with xlsxwriter.Workbook(content, {"in_memory": True}) as book:
-        for name, rows in sheets.items():
-            sheet = book.add_worksheet(name)
-            for number, row in enumerate(rows):
-                sheet.write_row(number, 0, row)
-    return content.getvalue()
 
 
 class TestColumns:
