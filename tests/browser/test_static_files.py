@@ -19,10 +19,10 @@ def vendored():
                 yield line.split()
 
 
-def test_stylesheets_together_stay_under_25_kb():
+def test_stylesheets_together_stay_under_40_kb():
     sizes = [path.stat().st_size for path in (resource_dir("static") / "css").glob("*.css")]
     assert sizes
-    assert sum(sizes) < 25_000
+    assert sum(sizes) < 40_000
 
 
 @pytest.mark.parametrize("entry", list(vendored()), ids=lambda entry: entry[4])

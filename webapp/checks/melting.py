@@ -103,7 +103,7 @@ def _ball_mixing(inputs: Inputs) -> Outcome:
 def _say_ball_mixing(told: Told) -> str:
     coldest, melts = number_text(told.value or 0), number_text(told.limit or 0)
     if told.missing:
-        return f"Not known for {told.who}: {told.missing}. Balls melting at {melts} °C would stay solid at {coldest} °C."
+        return f"Not known for {told.who}: {told.missing}. Balls that melt at {melts} °C stay solid at {coldest} °C."
     return (
         f"The balls melt at {melts} °C, the joints reach {coldest} °C: the ball stays solid, the joint is a hybrid "
         f"and does not collapse. Prove it by section and test."
