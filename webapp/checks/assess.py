@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from webapp.checks.columns import Case, Columns, route_arrays
 from webapp.checks.declare import Scope, registry
@@ -48,14 +49,25 @@ def assess(case: Case) -> Assessment:
 
 
 def _readiness(columns: Columns, findings: list[Finding]) -> float | None:
-    total = int(columns.placements.sum())
+    """Share of placements on BOM lines with nothing open; of a line's alternates any one that is open counts."""
+    lines, owner = np.unique(columns.of, return_inverse=True)
+    placed = np.zeros(len(lines), dtype=np.int64)
+    # Alternates go to the same places, the two sides of a line to different ones.
+    for (i, _side), count in _places(columns, owner).items():
+        placed[i] += count
+    total = int(placed.sum())
     if total == 0:
         return None
-    is_open = np.zeros(len(columns), dtype=np.bool_)
+    is_open = np.zeros(len(lines), dtype=np.bool_)
     for finding in findings:
         if finding.verdict.is_open:
-            is_open[list(finding.lines)] = True
-    return float(columns.placements[~is_open].sum() / total)
+            is_open[owner[list(finding.lines)]] = True
+    return float(placed[~is_open].sum() / total)
+
+
+def _places(columns: Columns, owner: NDArray[np.int64]) -> dict[tuple[int, object], int]:
+    keys = zip(owner.tolist(), columns.side, strict=True)
+    return dict(zip(keys, columns.placements.tolist(), strict=True))
 
 
 def _open_elsewhere(findings: list[Finding]) -> int:

@@ -31,11 +31,16 @@ OVEN_GOOD, OVEN_BAD = 1, 2
 
 @dataclass(frozen=True, slots=True)
 class CaseLine:
-    """A line as the checks need it: its part (position in the case's parts), fitted designators, side if known."""
+    """A line as the checks need it: its part (position in the case's parts), fitted designators, side if known.
+
+    ``of``: the BOM line it stands for, by default its own position. A BOM line with alternates or on both sides is
+    several of these; it is as good as the worst of them.
+    """
 
     part: int
     refdes: tuple[str, ...]
     side: Side | None = None
+    of: int | None = None
 
 
 @dataclass(frozen=True)
@@ -57,6 +62,7 @@ class Columns:
         self.case = case
         self.part = np.array([line.part for line in case.lines], dtype=np.int64)
         self.placements = np.array([len(line.refdes) for line in case.lines], dtype=np.int64)
+        self.of = np.array([i if line.of is None else line.of for i, line in enumerate(case.lines)], dtype=np.int64)
         self.side = [line.side for line in case.lines]
         self._firm: dict[str, Flags] = {}
         self._known: dict[str, Flags] = {}

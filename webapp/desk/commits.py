@@ -7,7 +7,7 @@ from sqlalchemy import insert
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from webapp.desk import column_memory
+from webapp.desk import cases, column_memory, matching
 from webapp.desk.drafts import Draft, open_draft, own_row
 from webapp.desk.uploads import STALE
 from webapp.errors import ConflictError, InvalidInputError
@@ -130,6 +130,8 @@ def _commit(
     values = [{**line, "revision_id": revision.id} for line in lines]
     if values:
         session.connection().execute(insert(BomLineRow), values)
+    matching.match_parts(session, revision.id or 0)
+    cases.open_cases(session, _id(product))
     column_memory.teach(session, person, draft.filename, draft.reading, draft.choices)
     row.status, row.updated_at = uploads.COMMITTED, utc_now()
     row.version += 1

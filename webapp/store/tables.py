@@ -1,6 +1,6 @@
 """All tables in one place: whoever needs the whole metadata (migrations, tests) imports it from here."""
 
-from webapp.store import files, people, products, sessions, throttle, uploads
+from webapp.store import cases, files, parts, people, products, sessions, setups, throttle, uploads
 from webapp.store.base import metadata
 
-__all__ = ["files", "metadata", "people", "products", "sessions", "throttle", "uploads"]
+__all__ = ["cases", "files", "metadata", "parts", "people", "products", "sessions", "setups", "throttle", "uploads"]

@@ -13,6 +13,7 @@ from webapp.trade.class_bounds import Oven, bounds_of
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish, Mounting, Msl
 from webapp.trade.moisture import classification_temperature_c, matching_cells
+from webapp.trade.parts import PartGuess
 from webapp.trade.ranges import NOT_NEGATIVE, Span
 from webapp.trade.sources import FROM_CLASS, Kind, Source, Status
 
@@ -38,6 +39,22 @@ class PartField(StrEnum):
     TERMINALS = "terminals"
     MASS_G = "mass_g"
     BALL_DIAMETER_MM = "ball_diameter_mm"
+
+
+OVEN_YES, OVEN_NO = 1, 2
+"""The values of the field OVEN: rated for an oven, or not."""
+
+_SIZES = frozenset(
+    {
+        PartField.LENGTH_MM,
+        PartField.WIDTH_MM,
+        PartField.HEIGHT_MM,
+        PartField.PITCH_MM,
+        PartField.TERMINALS,
+        PartField.MASS_G,
+        PartField.BALL_DIAMETER_MM,
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +128,7 @@ class PartFacts:
     self_heating_k: Span
     lead_risk: str
     caution: bool
+    sizes: Mapping[str, Span] = field(hash=False)
     sources: Mapping[str, Source] = field(hash=False)
     primary: Mapping[str, str] = field(hash=False)
 
@@ -119,22 +137,12 @@ class PartFacts:
         return self.sources.get(name, FROM_CLASS)
 
 
-@dataclass(frozen=True, slots=True)
-class Guess:
-    """What package, description and designator tell of a part: possible classes, why, mounting and sizes (mm)."""
-
-    classes: PartClass
-    why: str
-    mounting: Mounting
-    sizes: Mapping[str, Span] = field(default_factory=dict, hash=False)
-
-
 def facts_of(
     *,
     key: str,
     label: str,
     maker: str,
-    guess: Guess,
+    guess: PartGuess,
     stated: Mapping[PartField, Stated],
     declarations: Iterable[Declaration] = (),
 ) -> PartFacts:
@@ -167,6 +175,7 @@ def facts_of(
         self_heating_k=known.self_heating_k,
         lead_risk=known.lead_risk,
         caution=known.caution,
+        sizes=known.sizes,
         sources=known.sources,
         primary=primary,
     )
@@ -180,7 +189,7 @@ def _canonical(value: Span | int) -> str:
 class _Known:
     """The fields of one part while statements are laid over what its class allows."""
 
-    def __init__(self, guess: Guess, stated: Mapping[PartField, Stated]) -> None:
+    def __init__(self, guess: PartGuess, stated: Mapping[PartField, Stated]) -> None:
         self._stated = stated
         self._from_class = FROM_CLASS
         self.sources: dict[str, Source] = {}
@@ -188,11 +197,14 @@ class _Known:
         bounds = bounds_of(self.classes)
         self.sources.setdefault("classes", Source(Kind.ASSUMED, guess.why, _certainty(self.classes)))
         self.mounting = self._mask(PartField.MOUNTING, guess.mounting & bounds.mounting or bounds.mounting)
-        self.sizes = {name: self._span(PartField(name), span) for name, span in guess.sizes.items()}
-        self.lead_risk, self.caution = bounds.lead_risk, bounds.caution
+        sizes = {PartField(name): span for name, span in guess.sizes.items()}
+        sizes |= dict.fromkeys(_SIZES & stated.keys() - sizes.keys(), NOT_NEGATIVE)
+        self.sizes = {name.value: self._span(name, span) for name, span in sizes.items()}
+        risky = all(bounds_of(single).lead_risk == "high" for single in self.classes)
+        self.lead_risk, self.caution = "high" if risky else "low", bounds.caution
         self.ovens = bounds.ovens
         if (oven := stated.get(PartField.OVEN)) is not None:
-            self.ovens = frozenset({Oven.YES if oven.value else Oven.NEVER})
+            self.ovens = frozenset({Oven.YES if oven.value == OVEN_YES else Oven.NEVER})
             self.sources["oven"] = oven.source
         self._from_class = bounds.sources[0]
         limit, limit_source = self._package_limit(bounds.limit_c, moisture_classified=bounds.moisture_classified)

@@ -8,6 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from webapp.trade.ranges import Span
+
+NAME_LENGTH = 80
+"""Longest name of a route or step."""
+
 
 class StepKind(StrEnum):
     """What a step does. The value is stored and written in forms."""
@@ -134,6 +139,16 @@ class Step:
     def title(self) -> str:
         """ "reflow, bottom side" unless the step has a name of its own."""
         return self.name or (f"{self.kind.words}, {self.side} side" if self.side else self.kind.words)
+
+
+STEP_LIMITS: dict[str, Span] = {
+    "peak_c": Span(-80, 450),
+    "spread_k": Span(0, 100),
+    "above_melting_s": Span(0, 3600),
+    "hours": Span(0, 100_000),
+    "neighbour_c": Span(-80, 450),
+}
+"""Number of a step -> values that make sense, in its unit."""
 
 
 @dataclass(frozen=True, slots=True)

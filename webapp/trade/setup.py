@@ -1,8 +1,37 @@
 """What a product is and where it is used: the board and the environment. None and full masks are "not known"."""
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from webapp.trade.masks import BoardFinish
+from webapp.trade.ranges import Span
+
+LIMITS: dict[str, Span] = {
+    "length_mm": Span(1, 1500),
+    "width_mm": Span(1, 1500),
+    "thickness_mm": Span(0.05, 10),
+    "layers": Span(1, 100),
+    "copper_um": Span(1, 500),
+    "laminate_tg_c": Span(20, 400),
+    "laminate_td_c": Span(100, 700),
+    "cte_ppm_k": Span(0, 500),
+    "t_min_c": Span(-80, 200),
+    "t_max_c": Span(-80, 200),
+    "board_heating_k": Span(0, 150),
+    "cycles_per_day": Span(0, 10_000),
+    "years": Span(0, 100),
+    "humidity_pct": Span(0, 100),
+    "bias_v": Span(0, 10_000),
+}
+"""Field of board or environment -> values that make sense, in the field's unit."""
+
+
+class DropClass(StrEnum):
+    """How often the product is dropped."""
+
+    NONE = "none"
+    OCCASIONAL = "occasional"
+    HANDHELD = "handheld"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +54,7 @@ class Environment:
     """Where the product works.
 
     ``t_min_c`` and ``t_max_c`` bound the air around the board, ``board_heating_k`` is what the whole board adds to it;
-    ``cycles_per_day`` and ``years`` make the life; ``drop_class`` is none, occasional or handheld.
+    ``cycles_per_day`` and ``years`` make the life; ``drop_class``: how often it is dropped.
     """
 
     t_min_c: float | None = None
@@ -33,6 +62,6 @@ class Environment:
     board_heating_k: float | None = None
     cycles_per_day: float | None = None
     years: float | None = None
-    drop_class: str | None = None
+    drop_class: DropClass | None = None
     humidity_pct: float | None = None
     bias_v: float | None = None

@@ -1,0 +1,129 @@
+"""Declarations: sourced statements over the site, a maker, a product's BOM or one part."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session
+
+from webapp.desk import staleness
+from webapp.errors import InvalidInputError, NotFoundError
+from webapp.store import part_reads
+from webapp.store.base import utc_now
+from webapp.store.parts import REFERENCE_LENGTH, DeclarationRow, PartRow
+from webapp.store.products import ProductRow
+from webapp.trade.facts import Claim, Scope
+from webapp.trade.part_keys import KEY_LENGTH, folded
+from webapp.trade.people import Person
+from webapp.trade.ranges import Span
+from webapp.trade.temperatures import BODY_LIMIT, parse_temperature
+
+_PASSES = Span(1, 20)
+
+
+@dataclass(frozen=True, slots=True)
+class NewDeclaration:
+    """A declaration as typed.
+
+    ``maker`` for scope MAKER, ``product_id`` for BOM (all its revisions), ``part_id`` for PART. ``number``: °C or
+    passes, for the claims that need one. ``stated_on``: ISO date of the document, if known.
+    """
+
+    claim: Claim
+    scope: Scope
+    reference: str
+    maker: str = ""
+    product_id: int | None = None
+    part_id: int | None = None
+    number: str = ""
+    stated_on: str = ""
+
+
+def declare(session: Session, person: Person, new: NewDeclaration) -> int:
+    """Record a declaration; its id. InvalidInputError names the field (reference, maker, number, stated_on)."""
+    reference = " ".join(new.reference.split())
+    if not reference or len(reference) > REFERENCE_LENGTH:
+        raise InvalidInputError(
+            f"Name the document the declaration stands in, in at most {REFERENCE_LENGTH} characters.", field="reference"
+        )
+    row = DeclarationRow(
+        claim=new.claim.value,
+        scope=new.scope.value,
+        scope_key=_scope_key(session, new),
+        product_id=_product_id(session, new),
+        number=_number(new),
+        reference=reference,
+        stated_on=_iso_date(new.stated_on),
+        declared_by=person.id,
+        declared_at=utc_now(),
+    )
+    session.add(row)
+    session.flush()
+    _make_stale(session, row)
+    return row.id or 0
+
+
+def withdraw_declaration(session: Session, person: Person, declaration_id: int) -> None:
+    """Take a declaration back; it stays on record. Harmless when it is withdrawn already."""
+    row = session.get(DeclarationRow, declaration_id)
+    if row is None:
+        raise NotFoundError("There is no such declaration.")
+    if row.withdrawn_at is None:
+        row.withdrawn_at, row.withdrawn_by = utc_now(), person.id
+        session.flush()
+        _make_stale(session, row)
+
+
+def _make_stale(session: Session, row: DeclarationRow) -> None:
+    match Scope(row.scope):
+        case Scope.SITE:
+            staleness.everything_changed(session)
+        case Scope.MAKER:
+            staleness.maker_changed(session, row.scope_key)
+        case Scope.BOM:
+            staleness.product_changed(session, row.product_id or 0)
+        case Scope.PART:
+            staleness.part_changed(session, part_reads.ids_by_key(session, [row.scope_key]).values())
+
+
+def _scope_key(session: Session, new: NewDeclaration) -> str:
+    if new.scope is Scope.MAKER:
+        key = folded(new.maker)[:KEY_LENGTH]
+        if not key:
+            raise InvalidInputError("Name the maker.", field="maker")
+        return key
+    if new.scope is Scope.PART:
+        part = session.get(PartRow, new.part_id)
+        if part is None:
+            raise NotFoundError("There is no such part.")
+        return part.key
+    return ""
+
+
+def _product_id(session: Session, new: NewDeclaration) -> int | None:
+    if new.scope is not Scope.BOM:
+        return None
+    if session.get(ProductRow, new.product_id) is None:
+        raise NotFoundError("There is no such product.")
+    return new.product_id
+
+
+def _number(new: NewDeclaration) -> float | None:
+    if new.claim is Claim.LEAD_FREE:
+        return None
+    if new.claim is Claim.LIMIT_AT_LEAST:
+        span = parse_temperature(new.number, plausible=BODY_LIMIT, field="number").span_c
+        return span.low
+    text = new.number.strip()
+    if not re.fullmatch(r"\d{1,2}", text) or not _PASSES.contains(float(text)):
+        raise InvalidInputError("How many reflow passes: 1 to 20.", field="number")
+    return float(text)
+
+
+def _iso_date(text: str) -> str:
+    if not (text := text.strip()):
+        return ""
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise InvalidInputError("Write the date as 2008-05-31.", field="stated_on") from None

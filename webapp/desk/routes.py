@@ -1,0 +1,250 @@
+"""The routes of a product: today's and the candidates, as ordered steps."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from sqlalchemy import delete
+from sqlmodel import Session, col, func, select
+
+from webapp.desk import cases, staleness
+from webapp.desk.setups import save_setup, setup_of
+from webapp.errors import ConflictError, InvalidInputError, NotFoundError
+from webapp.store.base import utc_now
+from webapp.store.products import ProductRow
+from webapp.store.setups import RouteRow, RouteStepRow
+from webapp.trade.alloys import Alloy, alloys, find_alloy
+from webapp.trade.composition import read_composition
+from webapp.trade.people import Person
+from webapp.trade.ranges import number_text
+from webapp.trade.route import NAME_LENGTH, STEP_LIMITS, Route, Side, Step, StepKind
+from webapp.trade.route_templates import LOW, route_template
+from webapp.trade.setup import Environment
+
+CHANGED = "Somebody else changed this route meanwhile. It stands below as it is now: make the change again."
+MOST_STEPS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class ProductRoute:
+    """A stored route."""
+
+    id: int
+    product_id: int
+    route: Route
+    is_today: bool
+    version: int
+
+
+def routes_of(session: Session, product_id: int) -> list[ProductRoute]:
+    """The routes of a product: today's first, then the candidates in the order they were made."""
+    query = select(RouteRow).where(RouteRow.product_id == product_id, col(RouteRow.archived_at).is_(None))
+    rows = session.exec(query.order_by(col(RouteRow.is_today).desc(), col(RouteRow.position), col(RouteRow.id))).all()
+    return [_route(session, row) for row in rows]
+
+
+def route_by_id(session: Session, route_id: int) -> ProductRoute:
+    """One route; NotFoundError when there is none or it is archived."""
+    return _route(session, _row(session, route_id))
+
+
+def new_route_from_template(
+    session: Session, person: Person, product_id: int, template: str, paste: str = "", *, name: str = ""
+) -> list[int]:
+    """Make the template's candidate route, and today's where the product has none yet; the ids, today's first.
+
+    ``paste``: composition of the low-temperature alloy ("Sn42Bi57Ag1", the default). The template's environment is
+    taken where the product's is not given. NotFoundError for an unknown template (field ``route``),
+    InvalidInputError (``paste``) for an alloy that is not in the table.
+    """
+    chosen, alloy = route_template(template), paste_alloy(paste or LOW)
+    _product(session, product_id)
+    made = []
+    if not any(route.is_today for route in routes_of(session, product_id)):
+        made.append(save_route(session, person, product_id, chosen.today, is_today=True))
+    candidate = chosen.candidate(alloy.designation)
+    wanted = name.strip() or candidate.name
+    made.append(save_route(session, person, product_id, replace(candidate, name=_free(session, product_id, wanted))))
+    setup = setup_of(session, product_id)
+    if setup.environment == Environment():
+        save_setup(session, person, product_id, setup.board, chosen.environment, version=setup.version)
+    return made
+
+
+def save_route(
+    session: Session,
+    person: Person,
+    product_id: int,
+    route: Route,
+    *,
+    route_id: int | None = None,
+    version: int | None = None,
+    is_today: bool = False,
+) -> int:
+    """Store a new route, or another state of ``route_id`` (seen at ``version``); its id.
+
+    InvalidInputError names the field: ``name``, or ``step_`` + position from 0 + "_" + field. ConflictError when the
+    route has changed since.
+    """
+    name = _checked_name(session, product_id, route.name, route_id)
+    for position, step in enumerate(_counted(route.steps)):
+        _check_step(position, step)
+    if route_id is None:
+        row = _new_row(session, person, product_id, name, is_today=is_today)
+    else:
+        row = _row(session, route_id, lock=True)
+        if row.product_id != product_id:
+            raise NotFoundError("The product has no such route.")
+        if version is not None and row.version != version:
+            raise ConflictError(CHANGED)
+        row.name, row.name_key, row.changed_by, row.changed_at = name, name.casefold(), person.id, utc_now()
+        row.version += 1
+    session.flush()
+    _put_steps(session, row.id or 0, route.steps)
+    if row.is_today:
+        staleness.product_changed(session, product_id)
+    else:
+        staleness.route_changed(session, row.id or 0)
+    cases.open_cases(session, product_id)
+    return row.id or 0
+
+
+def remove_route(session: Session, person: Person, route_id: int, *, version: int | None = None) -> None:
+    """Archive a candidate route; its case is assessed no more. Today's route cannot be removed."""
+    row = _row(session, route_id, lock=True)
+    if row.is_today:
+        raise InvalidInputError("Today's route is what candidates are compared with; it can be changed, not removed.")
+    if version is not None and row.version != version:
+        raise ConflictError(CHANGED)
+    row.archived_at = row.changed_at = utc_now()
+    row.changed_by = person.id
+    row.version += 1
+    session.flush()
+    cases.open_cases(session, row.product_id)
+
+
+def paste_alloy(composition: str) -> Alloy:
+    """The alloy of the table by designation or composition; InvalidInputError (``paste``) if it is not there."""
+    known = {designation.casefold(): alloy for designation, alloy in alloys().items()}
+    if (alloy := known.get(composition.strip().casefold())) is not None:
+        return alloy
+    found = find_alloy(read_composition(composition, field="paste").wt_pct)
+    if found is None:
+        raise InvalidInputError(
+            f'"{composition}" is not in the table of alloys; there are: {", ".join(alloys())}.', field="paste"
+        )
+    return found
+
+
+def _route(session: Session, row: RouteRow) -> ProductRoute:
+    query = select(RouteStepRow).where(RouteStepRow.route_id == row.id).order_by(col(RouteStepRow.position))
+    steps = tuple(_step(step) for step in session.exec(query))
+    return ProductRoute(row.id or 0, row.product_id, Route(row.name, steps), row.is_today, row.version)
+
+
+def _step(row: RouteStepRow) -> Step:
+    return Step(
+        kind=StepKind(row.kind),
+        name=row.name,
+        side=Side(row.side) if row.side else None,
+        alloy=row.alloy,
+        peak_c=row.peak_c,
+        spread_k=row.spread_k,
+        above_melting_s=row.above_melting_s,
+        hours=row.hours,
+        neighbour_c=row.neighbour_c,
+    )
+
+
+def _put_steps(session: Session, route_id: int, steps: Sequence[Step]) -> None:
+    session.connection().execute(delete(RouteStepRow).where(col(RouteStepRow.route_id) == route_id))
+    session.add_all(
+        RouteStepRow(
+            route_id=route_id,
+            position=position,
+            kind=step.kind.value,
+            name=step.name,
+            side=step.side.value if step.side else None,
+            alloy=step.alloy,
+            peak_c=step.peak_c,
+            spread_k=step.spread_k,
+            above_melting_s=step.above_melting_s,
+            hours=step.hours,
+            neighbour_c=step.neighbour_c,
+        )
+        for position, step in enumerate(steps)
+    )
+    session.flush()
+
+
+def _new_row(session: Session, person: Person, product_id: int, name: str, *, is_today: bool) -> RouteRow:
+    _product(session, product_id)
+    query = select(func.count()).select_from(RouteRow).where(RouteRow.product_id == product_id)
+    row = RouteRow(
+        product_id=product_id,
+        name=name,
+        name_key=name.casefold(),
+        is_today=is_today,
+        position=session.exec(query).one(),
+        changed_by=person.id,
+        changed_at=utc_now(),
+    )
+    session.add(row)
+    return row
+
+
+def _row(session: Session, route_id: int, *, lock: bool = False) -> RouteRow:
+    query = select(RouteRow).where(RouteRow.id == route_id, col(RouteRow.archived_at).is_(None))
+    row = session.exec(query.with_for_update() if lock else query).one_or_none()
+    if row is None:
+        raise NotFoundError("There is no such route.")
+    return row
+
+
+def _product(session: Session, product_id: int) -> ProductRow:
+    """The product, locked: routes of one product are made one after the other."""
+    product = session.get(ProductRow, product_id, with_for_update=True)
+    if product is None:
+        raise NotFoundError("There is no such product.")
+    return product
+
+
+def _names(session: Session, product_id: int, but: int | None = None) -> set[str]:
+    query = select(RouteRow.name_key, RouteRow.id).where(
+        RouteRow.product_id == product_id, col(RouteRow.archived_at).is_(None)
+    )
+    return {key for key, route_id in session.exec(query) if route_id != but}
+
+
+def _free(session: Session, product_id: int, name: str) -> str:
+    taken = _names(session, product_id)
+    tries = [name, *(f"{name} {number}" for number in range(2, MOST_STEPS))]
+    return next(candidate for candidate in tries if candidate.casefold() not in taken)
+
+
+def _checked_name(session: Session, product_id: int, name: str, route_id: int | None) -> str:
+    name = " ".join(name.split())
+    if not 1 <= len(name) <= NAME_LENGTH:
+        raise InvalidInputError(f"A route's name has 1 to {NAME_LENGTH} characters.", field="name")
+    if name.casefold() in _names(session, product_id, route_id):
+        raise InvalidInputError(f'There is a route "{name}" already.', field="name")
+    return name
+
+
+def _counted(steps: Sequence[Step]) -> Sequence[Step]:
+    if len(steps) > MOST_STEPS:
+        raise InvalidInputError(f"A route has at most {MOST_STEPS} steps.", field="steps")
+    return steps
+
+
+def _check_step(position: int, step: Step) -> None:
+    if step.alloy is not None and step.alloy not in alloys():
+        raise InvalidInputError(f'"{step.alloy}" is not in the table of alloys.', field=f"step_{position}_alloy")
+    if step.kind is StepKind.REFLOW and step.alloy is None:
+        raise InvalidInputError("A reflow step needs its paste's alloy.", field=f"step_{position}_alloy")
+    if len(step.name) > NAME_LENGTH:
+        raise InvalidInputError(f"A step's name has at most {NAME_LENGTH} characters.", field=f"step_{position}_name")
+    for name, span in STEP_LIMITS.items():
+        value = getattr(step, name)
+        if value is not None and not (math.isfinite(value) and span.contains(value)):
+            raise InvalidInputError(f"{number_text(value)} is outside {span.text()}.", field=f"step_{position}_{name}")

@@ -1,0 +1,191 @@
+"""Queries on parts: what is stated of them, the declarations that cover them, where they are used."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from sqlalchemy import ColumnElement, Subquery, func, or_, true
+from sqlmodel import Session, col, select
+
+from webapp.store.parts import DeclarationRow, LinePartRow, PartRow, PartValueRow
+from webapp.store.people import PersonRow
+from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
+
+_T = TypeVar("_T")
+# SQLite takes 32,766 values in one statement, older builds 999.
+_CHUNK = 900
+
+
+def chunks(items: Sequence[_T]) -> Iterator[Sequence[_T]]:
+    """``items`` in pieces that fit into one statement."""
+    return (items[start : start + _CHUNK] for start in range(0, len(items), _CHUNK))
+
+
+def ids_by_key(session: Session, keys: Iterable[str]) -> dict[str, int]:
+    """Key -> id of the parts that are there."""
+    found: dict[str, int] = {}
+    for some in chunks(sorted(set(keys))):
+        rows = session.exec(select(PartRow.key, PartRow.id).where(col(PartRow.key).in_(some)))
+        found |= {key: part_id for key, part_id in rows if part_id is not None}
+    return found
+
+
+def parts_by_id(session: Session, part_ids: Iterable[int]) -> dict[int, PartRow]:
+    """Id -> part."""
+    found: dict[int, PartRow] = {}
+    for some in chunks(sorted(set(part_ids))):
+        found |= {row.id or 0: row for row in session.exec(select(PartRow).where(col(PartRow.id).in_(some)))}
+    return found
+
+
+def current_values(session: Session, part_ids: Iterable[int]) -> dict[int, list[PartValueRow]]:
+    """Part id -> what is stated of it now."""
+    found: dict[int, list[PartValueRow]] = {}
+    for some in chunks(sorted(set(part_ids))):
+        query = select(PartValueRow).where(col(PartValueRow.part_id).in_(some), col(PartValueRow.ended_at).is_(None))
+        for row in session.exec(query.order_by(col(PartValueRow.id))):
+            found.setdefault(row.part_id, []).append(row)
+    return found
+
+
+def current_value(session: Session, part_id: int, field: str) -> PartValueRow | None:
+    """What is stated of one field now."""
+    query = select(PartValueRow).where(
+        PartValueRow.part_id == part_id, PartValueRow.field == field, col(PartValueRow.ended_at).is_(None)
+    )
+    return session.exec(query).one_or_none()
+
+
+def value_history(session: Session, part_id: int) -> list[tuple[PartValueRow, str]]:
+    """All values that were ever stated of a part, the newest first, each with who stated it."""
+    query = (
+        select(PartValueRow, PersonRow.name)
+        .join(PersonRow, col(PersonRow.id) == col(PartValueRow.stated_by))
+        .where(PartValueRow.part_id == part_id)
+        .order_by(col(PartValueRow.id).desc())
+    )
+    return list(session.exec(query))
+
+
+def declarations(session: Session, product_id: int | None = None) -> list[DeclarationRow]:
+    """The declarations that hold: over the site, makers and parts, and over the BOM of ``product_id``."""
+    of_bom = col(DeclarationRow.product_id) == product_id if product_id is not None else col(DeclarationRow.id).is_(-1)
+    query = select(DeclarationRow).where(
+        col(DeclarationRow.withdrawn_at).is_(None), or_(col(DeclarationRow.scope) != "bom", of_bom)
+    )
+    return list(session.exec(query.order_by(col(DeclarationRow.id))))
+
+
+@dataclass(frozen=True, slots=True)
+class DeclarationEntry:
+    """A declaration with who made it and, over a BOM, the product's code."""
+
+    row: DeclarationRow
+    by: str
+    product_code: str | None
+
+
+def list_declarations(session: Session, *, withdrawn_too: bool = False) -> list[DeclarationEntry]:
+    """All declarations, the newest first."""
+    which = true() if withdrawn_too else col(DeclarationRow.withdrawn_at).is_(None)
+    query = (
+        select(DeclarationRow, PersonRow.name, ProductRow.code)
+        .join(PersonRow, col(PersonRow.id) == col(DeclarationRow.declared_by))
+        .outerjoin(ProductRow, col(ProductRow.id) == col(DeclarationRow.product_id))
+        .where(which)
+        .order_by(col(DeclarationRow.id).desc())
+    )
+    return [DeclarationEntry(row, by, code) for row, by, code in session.exec(query)]
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """Where a part is used: product, revision, the designators fitted with it, and whether as an alternate."""
+
+    product_id: int
+    code: str
+    name: str
+    revision: int
+    refdes: tuple[str, ...]
+    alternate: bool
+    approved: bool
+
+
+def where_used(session: Session, part_id: int) -> list[Use]:
+    """The lines of the newest revisions that may be fitted with the part, by product."""
+    newest = _newest_revisions()
+    query = (
+        select(ProductRow, BomRevisionRow.number, BomLineRow, LinePartRow)
+        .join(newest, newest.c.product_id == ProductRow.id)
+        .join(BomRevisionRow, col(BomRevisionRow.id) == newest.c.revision_id)
+        .join(BomLineRow, col(BomLineRow.revision_id) == newest.c.revision_id)
+        .join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id))
+        .where(LinePartRow.part_id == part_id, col(ProductRow.archived_at).is_(None))
+        .order_by(col(ProductRow.code_key), col(BomLineRow.position))
+    )
+    return [
+        Use(p.id or 0, p.code, p.name, number, _fitted(line), link.position > 0, link.approved)
+        for p, number, line, link in session.exec(query)
+    ]
+
+
+def _fitted(line: BomLineRow) -> tuple[str, ...]:
+    out = {*line.dnp_refdes, *line.excluded_refdes}
+    return tuple(name for name in line.refdes if name not in out)
+
+
+def _newest_revisions() -> Subquery:
+    """``revision_id`` and ``product_id`` of the newest revision of every product."""
+    last = (
+        select(BomRevisionRow.product_id, func.max(BomRevisionRow.number).label("number"))
+        .group_by(col(BomRevisionRow.product_id))
+        .subquery()
+    )
+    is_last = (last.c.product_id == col(BomRevisionRow.product_id)) & (last.c.number == col(BomRevisionRow.number))
+    return (
+        select(col(BomRevisionRow.id).label("revision_id"), col(BomRevisionRow.product_id).label("product_id"))
+        .join(last, is_last)
+        .subquery()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PartEntry:
+    """A part as the library lists it: how many products' newest revisions use it, how many values people gave."""
+
+    row: PartRow
+    products: int
+    stated: int
+
+
+def find_parts(session: Session, search: str, offset: int, limit: int) -> tuple[list[PartEntry], int]:
+    """Parts whose number, maker, package, value, description or class holds ``search``, by label; and how many."""
+    which: ColumnElement[bool] = true()
+    if text := " ".join(search.split()):
+        columns = (
+            PartRow.label,
+            PartRow.maker,
+            PartRow.package,
+            PartRow.value,
+            PartRow.description,
+            PartRow.class_text,
+        )
+        which = or_(*(col(column).icontains(text, autoescape=True) for column in columns))
+    newest = _newest_revisions()
+    used = (
+        select(func.count(func.distinct(newest.c.product_id)))
+        .select_from(LinePartRow)
+        .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
+        .join(newest, newest.c.revision_id == col(BomLineRow.revision_id))
+        .where(col(LinePartRow.part_id) == col(PartRow.id))
+        .scalar_subquery()
+    )
+    stated = (
+        select(func.count(col(PartValueRow.id)))
+        .where(col(PartValueRow.part_id) == col(PartRow.id), col(PartValueRow.ended_at).is_(None))
+        .scalar_subquery()
+    )
+    order = [func.lower(PartRow.label), col(PartRow.id)]
+    query = select(PartRow, used, stated).where(which).order_by(*order).offset(offset).limit(limit)
+    total = session.exec(select(func.count()).select_from(PartRow).where(which)).one()
+    return [PartEntry(row, products, count) for row, products, count in session.exec(query)], total

@@ -1,0 +1,167 @@
+"""The fields of a part that people state: what they are called, their unit, how they are typed and written out."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from webapp.errors import InvalidInputError
+from webapp.trade.class_bounds import Relevance, bounds_of
+from webapp.trade.classes import PartClass
+from webapp.trade.facts import OVEN_NO, OVEN_YES, PartField
+from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl, Possible
+from webapp.trade.ranges import ANYTHING, Span
+from webapp.trade.temperatures import BODY_LIMIT, parse_temperature, temperature_text
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRule:
+    """What a field is called, its unit ("" for none), and the values that make sense (numbers) or the kinds there are.
+
+    ``whole``: only whole numbers.
+    """
+
+    label: str
+    unit: str = ""
+    plausible: Span = ANYTHING
+    kinds: type[Possible] | None = None
+    whole: bool = False
+
+
+RULES: Mapping[PartField, FieldRule] = {
+    PartField.CLASSES: FieldRule("kind of part", kinds=PartClass),
+    PartField.MOUNTING: FieldRule("mounting", kinds=Mounting),
+    PartField.LIMIT_C: FieldRule("highest body temperature", "°C", BODY_LIMIT),
+    PartField.PASSES: FieldRule("allowed reflow passes", "passes", Span(0, 99), whole=True),
+    PartField.OVEN: FieldRule("rated for reflow"),
+    PartField.FINISH: FieldRule("terminal finish", kinds=Finish),
+    PartField.BALLS: FieldRule("ball alloy", kinds=BallAlloy),
+    PartField.MSL: FieldRule("moisture level", kinds=Msl),
+    PartField.SELF_HEATING_K: FieldRule("self-heating of the joints", "K", Span(0, 200)),
+    PartField.LENGTH_MM: FieldRule("body length", "mm", Span(0.1, 500)),
+    PartField.WIDTH_MM: FieldRule("body width", "mm", Span(0.1, 500)),
+    PartField.HEIGHT_MM: FieldRule("body height", "mm", Span(0.05, 200)),
+    PartField.PITCH_MM: FieldRule("pitch", "mm", Span(0.1, 50)),
+    PartField.TERMINALS: FieldRule("terminals", "", Span(1, 10_000), whole=True),
+    PartField.MASS_G: FieldRule("mass", "g", Span(0.00001, 5_000)),
+    PartField.BALL_DIAMETER_MM: FieldRule("ball diameter", "mm", Span(0.05, 2)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TypedValue:
+    """What was understood: a range, or the bits of what is possible, and the echo to show beside the field."""
+
+    value: Span | int
+    echo: str
+
+
+def parse_value(field: PartField, text: str) -> TypedValue:
+    """Read what was typed for ``field``.
+
+    Numbers: "245", "240…260", "at least 245", "≤ 3"; temperatures in °C or °F; kinds by their keys ("e3 e4", "MSL 3",
+    "yes"). InvalidInputError, naming the field, says what was expected.
+    """
+    rule = RULES[field]
+    words = text.strip()
+    if not words:
+        raise InvalidInputError(f"Nothing is given for the {rule.label}.", field=field)
+    if field is PartField.OVEN:
+        return _yes_or_no(words)
+    if rule.kinds is not None:
+        return _kinds(field, rule.kinds, words)
+    bound, rest = _bound(words)
+    if field is PartField.LIMIT_C:
+        span = parse_temperature(rest, plausible=rule.plausible, field=field).span_c
+    else:
+        span = _number(field, rule, rest)
+    value = Span(span.low if bound != "at most" else rule.plausible.low, _upper(span, bound, rule))
+    return TypedValue(value, value_text(field, value))
+
+
+def value_text(field: PartField, value: Span | int) -> str:
+    """A value as people read it: "245 °C", "2 to 3 passes", "tin (e3)", "yes"."""
+    rule = RULES[field]
+    if isinstance(value, Span):
+        if field is PartField.LIMIT_C and value.bounded:
+            return temperature_text(value)
+        return value.text(rule.unit)
+    if field is PartField.OVEN:
+        return "yes" if value == OVEN_YES else "no"
+    return rule.kinds(value).words if rule.kinds else str(value)
+
+
+def relevant_fields(classes: PartClass) -> tuple[PartField, ...]:
+    """The fields that matter for a part of these classes, in the order of forms; what is irrelevant is not asked."""
+    bounds = bounds_of(classes)
+    left_out: set[PartField] = set()
+    if not bounds.balls:
+        left_out |= {PartField.BALLS, PartField.BALL_DIAMETER_MM}
+    if not bounds.joints & (Joints.BALLS | Joints.LEADS | Joints.LANDS):
+        left_out.add(PartField.PITCH_MM)
+    if bounds.self_heating is Relevance.NO:
+        left_out.add(PartField.SELF_HEATING_K)
+    if not bounds.moisture_classified and bounds.msl == Msl.L1:
+        left_out.add(PartField.MSL)
+    if not bounds.mounting & Mounting.SMD and not classes & PartClass.UNKNOWN_LEADED:
+        left_out |= {PartField.PASSES, PartField.MSL}
+    return tuple(field for field in PartField if field not in left_out)
+
+
+_BOUNDS = re.compile(
+    r"(?P<low>≥|>=|at least|min\.?|minimum)|(?P<high>≤|<=|at most|max\.?|maximum|up to)", re.IGNORECASE
+)
+_NUMBER = re.compile(
+    r"(?P<low>\d{1,7}(?:[.,]\d{1,6})?)\s*(?:(?:…|\.{2,3}|–|—|-|\bto\b)\s*(?P<high>\d{1,7}(?:[.,]\d{1,6})?))?\s*(?P<unit>\D*)"
+)
+
+
+def _bound(text: str) -> tuple[str, str]:
+    match = _BOUNDS.match(text)
+    if match is None:
+        return "", text
+    return ("at least" if match["low"] else "at most"), text[match.end() :].strip()
+
+
+def _upper(span: Span, bound: str, rule: FieldRule) -> float:
+    return rule.plausible.high if bound == "at least" else span.high
+
+
+def _number(field: PartField, rule: FieldRule, text: str) -> Span:
+    unit = f" {rule.unit}" if rule.unit else ""
+    match = _NUMBER.fullmatch(text)
+    if match is None or match["unit"].strip().casefold() not in ("", rule.unit.casefold()):
+        raise InvalidInputError(f"“{text}” is no {rule.label}; write 3{unit}, or 2…4{unit}.", field=field)
+    low = float(match["low"].replace(",", "."))
+    high = float((match["high"] or match["low"]).replace(",", "."))
+    if low > high:
+        raise InvalidInputError(f"“{text}” runs from the higher to the lower value.", field=field)
+    span = Span(low, high)
+    if not rule.plausible.contains(span):
+        raise InvalidInputError(f"{span.text(rule.unit)} is outside {rule.plausible.text(rule.unit)}.", field=field)
+    if rule.whole and not (low.is_integer() and high.is_integer()):
+        raise InvalidInputError(f"The number of {rule.label} is whole.", field=field)
+    return span
+
+
+def _yes_or_no(text: str) -> TypedValue:
+    known = {"yes": OVEN_YES, "no": OVEN_NO, "never": OVEN_NO}
+    value = known.get(text.casefold())
+    if value is None:
+        raise InvalidInputError("Write yes or no: is the part rated for reflow?", field=PartField.OVEN)
+    return TypedValue(value, value_text(PartField.OVEN, value))
+
+
+def _kinds(field: PartField, kinds: type[Possible], text: str) -> TypedValue:
+    words = text.replace(",", " ")
+    try:
+        if kinds is Msl:
+            mask: Possible = Msl(0)
+            for level in re.sub(r"\bMSL\b|\bor\b", " ", words, flags=re.IGNORECASE).split():
+                mask |= Msl.from_level(level)
+        else:
+            mask = kinds.from_keys(words)
+    except InvalidInputError as error:
+        raise InvalidInputError(error.message, field=field) from None
+    if not mask:
+        raise InvalidInputError(f"Nothing is given for the {RULES[field].label}.", field=field)
+    return TypedValue(int(mask), mask.words)
