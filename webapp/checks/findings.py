@@ -13,12 +13,12 @@ from webapp.checks.columns import Case, Columns, RouteArrays
 from webapp.checks.declare import Check, Scope, Told
 from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
 from webapp.checks.verdicts import Verdict, Why, why_of
-from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Source
 
 _NAMED_PARTS = 3
+_EQUAL = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +27,7 @@ class Finding:
 
     ``subject`` is the stable part of its key: a part, a group of parts wanting the same datum, a step, the board or
     the product. ``lines`` are positions of its members among the case's lines. ``margin`` = limit - value.
+    ``need``: name of the datum that is missing, ``missing``: what people call it.
     ``fingerprint`` changes exactly when an input changes.
     """
 
@@ -41,6 +42,7 @@ class Finding:
     limit: float | None
     unit: str
     sentence: str
+    need: str
     missing: str
     sources: tuple[Source, ...]
     remedies: tuple[str, ...]
@@ -87,7 +89,9 @@ def _against_today(check: Check, found: Elements, today: Elements | None) -> tup
         return verdict, np.zeros(verdict.shape, dtype=np.bool_)
     if check.can_gain:
         verdict[(verdict == Verdict.FINE) & (today.verdict >= Verdict.PROVE)] = Verdict.GAIN
-    return verdict, (verdict >= Verdict.PROVE) & (today.verdict >= verdict)
+    # The same verdict with less room to the limit is not the same as today.
+    tighter = (found.limit < today.limit - _EQUAL) | (found.value > today.value + _EQUAL)
+    return verdict, (verdict >= Verdict.PROVE) & (today.verdict >= verdict) & ~tighter
 
 
 class _Maker:
@@ -148,6 +152,7 @@ class _Maker:
             limit=limit,
             unit=check.unit,
             sentence=check.explain(told),
+            need=check.needs[need].name if need != NOTHING_MISSING else "",
             missing=missing,
             sources=self._sources(parts),
             remedies=check.remedies.get(verdict, ()),
@@ -183,7 +188,7 @@ class _Maker:
             step=self._route.steps[step].title if step is not None else "",
             alloy=alloy.designation if alloy else "",
             parts=len(parts),
-            placements=int(self._columns.placements[members].sum()) if self._of_lines else 0,
+            placements=len(self._refdes(members)),
             missing=missing,
             classes=_class_words([self._part(i) for i in parts]),
             source=self._part(parts[0]).source(self._check.needs[0].name).words if parts and self._check.needs else "",
@@ -213,7 +218,10 @@ class _Maker:
 
     def _refdes(self, members: NDArray[np.int64]) -> tuple[str, ...]:
         lines = self._columns.case.lines
-        return tuple(name for i in members.tolist() for name in lines[i].refdes) if self._of_lines else ()
+        # Alternates of one line go to the same places.
+        return (
+            tuple(dict.fromkeys(name for i in members.tolist() for name in lines[i].refdes)) if self._of_lines else ()
+        )
 
     def _sources(self, parts: Sequence[int]) -> tuple[Source, ...]:
         names = [need.name for need in self._check.needs]
@@ -259,14 +267,8 @@ def _number(value: np.float64) -> float | None:
 
 
 def _class_words(parts: Sequence[PartFacts]) -> str:
-    """ "LED, surface mount" for parts of one class, else how many parts."""
+    """What the parts are, where that is certain and short: "LED, surface mount"; "" for many or unsure kinds."""
     masks = {part.classes for part in parts}
-    if len(masks) == 1 and next(iter(masks)).certain:
-        return next(iter(masks)).words
-    together = PartClass(0)
-    for mask in masks:
-        together |= mask
-    single = [mask for mask in masks if mask.certain]
-    if len(single) == len(masks) <= _NAMED_PARTS:
-        return together.words
-    return f"{len(parts)} parts" if len(parts) > 1 else "this part"
+    if len(masks) > _NAMED_PARTS or not all(mask.certain for mask in masks):
+        return ""
+    return "; ".join(mask.words for mask in sorted(masks))
