@@ -34,6 +34,13 @@ class UnreadableFileError(MeltlineError):
     code = "unreadable_file"
 
 
+class NotUsableError(MeltlineError):
+    """A file was read, but it is not what is needed here, such as a file that is no board BOM."""
+
+    status = 422
+    code = "not_usable"
+
+
 class TooLargeError(MeltlineError):
     """A request or file is past a size limit; the message names the limit."""
 

@@ -10,7 +10,7 @@ import typer
 from pydantic import ValidationError
 from sqlalchemy.exc import ArgumentError, DatabaseError
 
-from webapp.errors import InvalidInputError, MeltlineError
+from webapp.errors import InvalidInputError, MeltlineError, NotUsableError
 from webapp.logs import configure_logs
 from webapp.settings import Settings
 from webapp.store import migrate
@@ -25,17 +25,17 @@ DbOption = Annotated[str, typer.Option("--db", metavar="URL", help="The database
 
 @contextmanager
 def reporting(*, as_json: bool) -> Iterator[None]:
-    """Around a whole command: an error meant for a person becomes one line on stderr, JSON on stdout, exit 2."""
+    """Around a whole command: an error meant for a person becomes one line on stderr, JSON on stdout, exit 2 or 3."""
     try:
         yield
     except MeltlineError as error:
         if as_json:
             emit_json({"error": {"code": error.code, "message": error.message, "field": error.field}})
         typer.echo(error.message, err=True)
-        raise typer.Exit(REFUSED) from error
+        raise typer.Exit(NOT_USABLE if isinstance(error, NotUsableError) else REFUSED) from error
 
 
-def emit_json(document: dict[str, Any]) -> None:
+def emit_json(document: dict[str, Any] | list[Any]) -> None:
     """The one JSON document on stdout; a figure that is not finite is a mistake of ours, never NaN."""
     typer.echo(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=2))
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from hmac import compare_digest
+from secrets import token_urlsafe
 
 from sqlmodel import Session
 
@@ -16,7 +17,7 @@ from webapp.store import people, sessions
 from webapp.store.base import utc_now
 from webapp.store.engine import Database
 from webapp.store.people import PersonEntry, PersonRow
-from webapp.trade.people import Person, Role, folded_login, tidy_name
+from webapp.trade.people import COMMAND_LINE, Person, Role, folded_login, tidy_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,29 @@ def check_setup_token(database: Database, *, expected: str, given: str, address:
     throttle.take_try(database, [(Kind.SETUP, address)])
     if not expected or not compare_digest(expected.encode(), given.strip().encode()):
         raise InvalidInputError("This is not the token printed on the console.", field="token")
+
+
+def command_line_person(database: Database, passwords: Passwords, login: str = "") -> Person:
+    """Who a command works for: the active person of that login, or without one the account of the command line.
+
+    That account is made when first needed, is closed and has no roles: nobody can sign in with it. NotFoundError
+    (field ``by``) for an unknown login.
+    """
+    wanted = folded_login(login) if login else COMMAND_LINE
+    with database.read() as session:
+        row = people.row_by_login(session, wanted)
+        if row is not None and (row.active or not login):
+            return people.person_from(session, row)
+    if login:
+        raise NotFoundError(f'There is nobody active with the login "{login}".', field="by")
+    hashed = passwords.hash(token_urlsafe(32))
+    with database.command() as session:
+        row = PersonRow(
+            login=COMMAND_LINE, name="Command line", password_hash=hashed, active=False, created_at=utc_now()
+        )
+        session.add(row)
+        session.flush()
+        return people.person_from(session, row)
 
 
 @dataclass(frozen=True, slots=True)

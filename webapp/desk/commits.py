@@ -1,5 +1,6 @@
 """From a draft to a revision of a product: once, wholly, or not at all."""
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -59,9 +60,17 @@ class Comparison:
 
 
 def commit_upload(
-    database: Database, person: Person, token: str, version: int, target: NewProduct | NextRevision, note: str = ""
+    database: Database,
+    person: Person,
+    token: str,
+    version: int,
+    target: NewProduct | NextRevision,
+    note: str = "",
+    set_up: Callable[[Session, int], None] | None = None,
 ) -> Committed:
     """Make the draft a revision. A draft that is committed already gives the revision it became.
+
+    ``set_up`` is called with the product's id in the same transaction, after the commit's own work.
 
     Raises InvalidInputError (fields ``code``, ``name``, ``product``, ``note``; or none when the file is no board BOM),
     ConflictError when the draft is no longer at ``version``, NotFoundError and DraftClosedError as ``open_draft``.
@@ -85,7 +94,10 @@ def commit_upload(
             return done
         if row.version != version or draft.version != version:
             raise ConflictError(STALE)
-        return _commit(session, person, row, draft, target, note, lines)
+        committed = _commit(session, person, row, draft, target, note, lines)
+        if set_up is not None:
+            set_up(session, _id(_existing(session, committed.code)))
+        return committed
 
 
 def compare(session: Session, draft: Draft, code: str) -> Comparison:

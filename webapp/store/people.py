@@ -9,7 +9,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint, delete, fu
 from sqlmodel import Field, Session, SQLModel, col, select
 
 from webapp.store.base import UtcDateTime
-from webapp.trade.people import LOGIN_LENGTH, NAME_LENGTH, Person, Role
+from webapp.trade.people import COMMAND_LINE, LOGIN_LENGTH, NAME_LENGTH, Person, Role
 
 _ROLES = ", ".join(f"'{role}'" for role in Role)
 
@@ -64,8 +64,8 @@ def row_by_login(session: Session, login: str) -> PersonRow | None:
 
 
 def people_exist(session: Session) -> bool:
-    """Whether there is anybody at all."""
-    return session.exec(select(PersonRow.id).limit(1)).first() is not None
+    """Whether there is anybody at all; the account of the command line is nobody."""
+    return session.exec(select(PersonRow.id).where(PersonRow.login != COMMAND_LINE).limit(1)).first() is not None
 
 
 def demo_people_exist(session: Session) -> bool:

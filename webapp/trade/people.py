@@ -8,6 +8,8 @@ from webapp.errors import InvalidInputError
 
 LOGIN_LENGTH = (2, 64)
 NAME_LENGTH = (1, 120)
+COMMAND_LINE = "command-line"
+"""The login of the account under which commands work when nobody is named; nobody signs in with it."""
 _LOGIN = re.compile(r"[a-z0-9][a-z0-9._@+-]*")
 
 
