@@ -150,3 +150,9 @@ def test_every_row_of_a_csv_comes_back(rows: list[list[str]], delimiter: str) ->
     if filled[-1] is None:
         return
     assert rows_of(read_book(text.getvalue().encode(), "a.csv", delimiter=delimiter)) == rows
+
+
+def test_junk_that_would_pass_for_wide_characters_is_refused() -> None:
+    with pytest.raises(UnreadableFileError) as refusal:
+        read_book(bytes([0, 1, 2, 3]) * 400, "list.csv")
+    assert refusal.value.code == "binary"

@@ -1,6 +1,7 @@
 """Bytes to text: which encoding a file is in, line by line if need be."""
 
 import codecs
+import unicodedata
 from dataclasses import dataclass
 
 from webapp.errors import UnreadableFileError
@@ -109,7 +110,14 @@ def _wide_codec(content: bytes) -> str | None:
 
 
 def _fits(content: bytes, codec: str) -> bool:
-    return not _lossy(content, codec) and "\x00" not in content[: 64 * 1024].decode(codec, "ignore")
+    text = content[: 64 * 1024].decode(codec, "ignore")
+    return not _lossy(content, codec) and "\x00" not in text and _is_assigned(text[:4096])
+
+
+def _is_assigned(text: str) -> bool:
+    """Whether nearly all characters are ones that Unicode knows: any four bytes with zeros make *some* UTF-32."""
+    unknown = sum(1 for character in text if unicodedata.category(character) in {"Cn", "Co", "Cs"})
+    return unknown * 20 <= len(text)
 
 
 def _by_evidence(content: bytes) -> Decoded:
