@@ -114,10 +114,20 @@ def equilibrium(
     ``solids_only`` leaves the liquid out of the choice (its gap is still given, negative where it would be stable).
     ``start``: a solution nearby, from which the phases are tried first. Raises :class:`NoEquilibriumError`.
     """
+    try:
+        return _equilibrium(system, t_k, z, solids_only, start)
+    except np.linalg.LinAlgError as error:
+        raise NoEquilibriumError("The equations for the phases in equilibrium cannot be solved.") from error
+
+
+def _equilibrium(system: System, t_k: Array, z: Array, solids_only: bool, start: Equilibrium | None) -> Equilibrium:
     thermal = system.thermal(t_k)
     if start is None:
         found = _search(system, thermal, t_k, z, solids_only=solids_only)
-        return _polished(system, thermal, z, found, solids_only=solids_only)[0]
+        result, good = _polished(system, thermal, z, found, solids_only=solids_only)
+        # At the very temperature of an invariant the amounts are not determined: those of the search hold.
+        result.put(np.flatnonzero(~good), found.at(np.flatnonzero(~good)))
+        return result
     result, good = _polished(system, thermal, z, start, solids_only=solids_only)
     if good.all():
         return result
@@ -153,7 +163,7 @@ def _search(system: System, thermal: Thermal, t_k: Array, z: Array, *, solids_on
         # A phase that is clearly absent need not be placed to the last digit.
         unplaced = np.abs(miss[first:]) > np.maximum(_TOLERANCE, np.where(gap[first:] > _CLEAR, 0.5 * gap[first:], 0))
         if max(products.max(), np.abs(missing).max()) < _TOLERANCE and not unplaced.any():
-            return Equilibrium(amounts, x, mu, gap)
+            return Equilibrium(np.where(amounts > gap, amounts, 0.0), x, mu, gap)
         # Points that are done wait for the others at a product at which the equations still hold.
         target = np.maximum(products.mean(axis=0) * np.clip((1 - length) ** 2, *_CENTRING), _LAST_PRODUCT)
         wanted = (target - amounts * miss) / slack

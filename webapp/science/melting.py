@@ -9,16 +9,18 @@ for any other the answer is a :class:`NotCovered`, never a number.
 Compositions are taken to 0.01 wt%. Fractions are mass fractions, temperatures °C.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import ceil, floor
+from operator import itemgetter
+from typing import TypeVar
 
 import numpy as np
 
 from webapp.errors import InvalidInputError
 from webapp.science.alloy_points import grouped, not_covered, present_labels
-from webapp.science.equilibrium import equilibrium
+from webapp.science.equilibrium import NoEquilibriumError, equilibrium
 from webapp.science.gibbs import ZERO_C, Array
 from webapp.science.memory import Memory
 from webapp.science.parameters import data_version
@@ -87,12 +89,14 @@ class Freezing:
     left_at: Mapping[float, float]
 
 
-_ranges: Memory[Composition, MeltingRange] = Memory(_KEPT)
-_freezing: Memory[tuple[Composition, tuple[float, ...]], Freezing] = Memory(_KEPT)
+_Case = TypeVar("_Case")
+_Found = TypeVar("_Found")
+_ranges: Memory[Composition, MeltingRange | NotCovered] = Memory(_KEPT)
+_freezing: Memory[tuple[Composition, tuple[float, ...]], Freezing | NotCovered] = Memory(_KEPT)
 
 
 def melting_range(composition: Composition) -> MeltingRange | NotCovered:
-    """Solidus and liquidus of one alloy. Raises :class:`NoEquilibriumError` should the search fail."""
+    """Solidus and liquidus of one alloy."""
     return melting_ranges([composition])[0]
 
 
@@ -101,7 +105,7 @@ def melting_ranges(compositions: Sequence[Composition]) -> list[MeltingRange | N
     wanted = [composition.rounded() for composition in compositions]
     reasons = {composition: not_covered(composition) for composition in set(wanted)}
     covered = [composition for composition in dict.fromkeys(wanted) if reasons[composition] is None]
-    found = _ranges.fill(covered, _calculated_ranges)
+    found = _ranges.fill(covered, partial(_each, _calculated_ranges, Composition.rounded))
     return [
         found[composition] if reason is None else NotCovered(composition, reason)
         for composition in wanted
@@ -137,12 +141,26 @@ def freezings(compositions: Sequence[Composition], at_c: Sequence[float] = EXPOS
     exposures = tuple(sorted(map(float, at_c)))
     reasons = {composition: not_covered(composition) for composition in set(wanted)}
     covered = [(composition, exposures) for composition in dict.fromkeys(wanted) if reasons[composition] is None]
-    found = _freezing.fill(covered, _calculated_freezing)
+    found = _freezing.fill(covered, partial(_each, _calculated_freezing, itemgetter(0)))
     return [
         found[composition, exposures] if reason is None else NotCovered(composition, reason)
         for composition in wanted
         for reason in (reasons[composition],)
     ]
+
+
+def _each(
+    calculate: Callable[[Sequence[_Case]], Sequence[_Found]],
+    alloy_of: Callable[[_Case], Composition],
+    cases: Sequence[_Case],
+) -> list[_Found | NotCovered]:
+    """All at once; should the search fail for one, one by one, so that only that one is without a result."""
+    try:
+        return list(calculate(cases))
+    except NoEquilibriumError as error:
+        if len(cases) == 1:
+            return [NotCovered(alloy_of(cases[0]), f"The calculation came to no result: {error}")]
+        return [_each(calculate, alloy_of, [case])[0] for case in cases]
 
 
 def _calculated_ranges(compositions: Sequence[Composition]) -> list[MeltingRange]:

@@ -186,7 +186,7 @@ class Dilution:
 
 
 def mixed_joint(joint: BallJoint, exposures_c: Sequence[float] = EXPOSURES_C) -> MixedJoint:
-    """One ball joint; raises :class:`NoEquilibriumError` should the search for phases fail."""
+    """One ball joint."""
     return mixed_joints([joint], exposures_c)[0]
 
 

@@ -1,0 +1,170 @@
+"""``melt``: the melting of an alloy, the diagram of a pair, the invariants."""
+
+from typing import Annotated, Any
+
+import typer
+
+from webapp.cli.output import NOT_USABLE, JsonOption, emit_json, reporting, table
+from webapp.errors import InvalidInputError
+from webapp.science.diagrams import BinaryDiagram, Invariant, binary, invariants
+from webapp.science.melting import (
+    Freezing,
+    MeltingRange,
+    NotCovered,
+    PhaseFractions,
+    freezing,
+    melting_curve,
+    melting_range,
+)
+from webapp.science.parameters import data_version
+from webapp.trade.alloys import find_alloy
+from webapp.trade.composition import Composition, read_composition
+
+
+def melt(
+    composition: Annotated[str, typer.Argument(help='In wt%: "Sn42Bi57Ag1", "42Sn-57Bi-1Ag", "Sn-57Bi-1Ag".')] = "",
+    pair: Annotated[
+        tuple[str, str] | None, typer.Option("--binary", metavar="FIRST SECOND", help="The diagram of two metals.")
+    ] = None,
+    show_invariants: Annotated[
+        bool, typer.Option("--invariants", help="The eutectics of the systems covered.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Calculate the melting of COMPOSITION. Exit 3 when the thermodynamic data do not cover it."""
+    with reporting(as_json=as_json):
+        if (bool(composition), pair is not None, show_invariants).count(True) != 1:
+            raise InvalidInputError("Give a composition, or --binary with two metals, or --invariants.")
+        if show_invariants:
+            _show_invariants(as_json=as_json)
+        elif pair is not None:
+            _show_binary(*pair, as_json=as_json)
+        else:
+            _show_alloy(read_composition(composition), as_json=as_json)
+
+
+def _show_alloy(alloy: Composition, *, as_json: bool) -> None:
+    span, curve, way = melting_range(alloy), melting_curve(alloy), freezing(alloy)
+    if isinstance(span, NotCovered) or isinstance(curve, NotCovered) or isinstance(way, NotCovered):
+        refusal = next(one for one in (span, curve, way) if isinstance(one, NotCovered))
+        _refuse(refusal.reason, {"composition_wt_pct": alloy.wt_pct, **_tabulated(alloy)}, as_json=as_json)
+    elif as_json:
+        emit_json(_document(alloy, span, curve, way))
+    else:
+        typer.echo(_text(span, way))
+
+
+def _document(alloy: Composition, span: MeltingRange, curve: PhaseFractions, way: Freezing) -> dict[str, Any]:
+    return {
+        "composition_wt_pct": alloy.wt_pct,
+        "valid": True,
+        "reason": None,
+        "solidus_c": span.solidus_c,
+        "liquidus_c": span.liquidus_c,
+        "matrix_liquidus_c": span.matrix_liquidus_c,
+        "liquid_99_pct_c": span.mostly_liquid_c,
+        "first_solid": span.first_solid,
+        "solids": list(span.solids),
+        "liquid_fraction": [list(point) for point in zip(curve.t_c, curve.liquid, strict=True)],
+        "scheil_onset_c": way.end_c,
+        **{f"scheil_liquid_fraction_{t_c:g}c": share for t_c, share in way.left_at.items()},
+        "density_g_cm3": alloy.density_g_cm3,
+        "data_version": data_version(),
+    }
+
+
+def _text(span: MeltingRange, way: Freezing) -> str:
+    rows = [
+        ("melting begins (solidus)", f"{span.solidus_c:.1f} °C"),
+        ("99 % of the mass liquid", f"{span.mostly_liquid_c:.1f} °C"),
+        (f"last of the matrix gone, {span.matrix_solid}", f"{span.matrix_liquidus_c:.1f} °C"),
+        (f"last solid gone, {span.first_solid}", f"{span.liquidus_c:.1f} °C"),
+        ("melting begins as soldered (Scheil)", f"{way.end_c:.1f} °C"),
+        *((f"liquid at {t_c:g} °C as soldered", f"{100 * share:.1f} %") for t_c, share in way.left_at.items()),
+    ]
+    return table((span.composition.text, ""), rows)
+
+
+def _tabulated(alloy: Composition) -> dict[str, Any]:
+    """What a list says of an alloy that is not calculated, marked as that."""
+    listed = find_alloy(alloy.wt_pct)
+    if listed is None:
+        return {"tabulated": None}
+    return {
+        "tabulated": {
+            "solidus_c": listed.solidus_c,
+            "liquidus_c": listed.liquidus_c,
+            "source": listed.solidus_source.reference,
+            "status": listed.solidus_source.status,
+        }
+    }
+
+
+def _refuse(reason: str, known: dict[str, Any], *, as_json: bool) -> None:
+    if as_json:
+        nothing = ("solidus_c", "liquidus_c", "matrix_liquidus_c", "first_solid", "liquid_fraction")
+        emit_json(
+            {
+                **known,
+                "valid": False,
+                "reason": reason,
+                **dict.fromkeys(nothing),
+                "scheil_liquid_fraction_140c": None,
+                "data_version": data_version(),
+            }
+        )
+    typer.echo(reason, err=True)
+    raise typer.Exit(NOT_USABLE)
+
+
+def _show_binary(first: str, second: str, *, as_json: bool) -> None:
+    diagram = binary(first, second)
+    if isinstance(diagram, NotCovered):
+        if as_json:
+            emit_json({"valid": False, "reason": diagram.reason, "liquidus": None, "solidus": None, "eutectic": None})
+        typer.echo(diagram.reason, err=True)
+        raise typer.Exit(NOT_USABLE)
+    if as_json:
+        emit_json(_binary_document(diagram))
+        return
+    rows = [
+        (f"{share:.1f}", f"{low_c:.1f}", f"{high_c:.1f}")
+        for (share, high_c), (_, low_c) in zip(diagram.liquidus, diagram.solidus, strict=True)
+    ]
+    typer.echo(table((f"wt% {second}", "solidus °C", "liquidus °C"), rows))
+
+
+def _binary_document(diagram: BinaryDiagram) -> dict[str, Any]:
+    eutectic = diagram.eutectic
+    return {
+        "valid": True,
+        "liquidus": [list(point) for point in diagram.liquidus],
+        "solidus": [list(point) for point in diagram.solidus],
+        "eutectic": None if eutectic is None else _invariant(eutectic),
+        "data_version": data_version(),
+    }
+
+
+def _show_invariants(*, as_json: bool) -> None:
+    if as_json:
+        emit_json([_invariant(one) for one in invariants()])
+        return
+    rows = [
+        (
+            "-".join(one.system),
+            f"{one.t_c:.2f}",
+            ", ".join(f"{symbol} {share:.2f}" for symbol, share in one.liquid_wt_pct.items()),
+            ", ".join(one.solids),
+        )
+        for one in invariants()
+    ]
+    typer.echo(table(("system", "°C", "liquid, wt%", "solids"), rows))
+
+
+def _invariant(one: Invariant) -> dict[str, Any]:
+    return {
+        "system": "-".join(one.system),
+        "t_c": one.t_c,
+        "liquid_wt_pct": one.liquid_wt_pct,
+        "solids": list(one.solids),
+    }
