@@ -90,6 +90,7 @@ _LED_ROUND = re.compile(r"LED[-_]?D?(?P<d>[358](?:[.,]\d)?)[-_ ]?MM")
 _SQUARE = re.compile(r"(?<![A-Z])(?:C_RECT|C_AXIAL|R_AXIAL|L_AXIAL|CP_AXIAL|AXIAL[-_]?0?\.?\d)")
 CANS_SMD = PartClass.from_keys("can_small can_8x10 can_10 can_large can_polymer")
 _RADIAL = PartClass.from_keys("can_leaded supercap ceramic_leaded film_leaded wound_leaded resistor_leaded sounder")
+_BLOCKS = PartClass.FILM_LEADED | PartClass.CERAMIC_LEADED
 _LEADED_BODIES = PartClass.from_keys("film_leaded ceramic_leaded can_leaded resistor_leaded wound_leaded semi_leaded")
 
 
@@ -116,9 +117,8 @@ def can_in(text: str) -> Outline | None:
         return round_body(found["kind"].lower(), found[0], classes, Mounting.THROUGH_HOLE, _value(found["d"]))
     square = _SQUARE.search(text)
     if square is not None:
-        return Outline(
-            "leaded body", square[0], _LEADED_BODIES, _LEADED_BODIES, Mounting.THROUGH_HOLE, Joints.PINS, whole=False
-        )
+        bodies = _BLOCKS if square[0] == "C_RECT" else _LEADED_BODIES
+        return Outline("leaded body", square[0], bodies, bodies, Mounting.THROUGH_HOLE, Joints.PINS, whole=False)
     return None
 
 

@@ -170,7 +170,12 @@ _CODED_SIZE = re.compile(r"(?:DFN|QFN|SON)-?(\d\d)(\d\d)(?:[A-Z]{0,3}-(\d{1,2}))
 _THERMAL_PAD = re.compile(
     r"\dEP(?!\d{3})|EXPOSED|PWR ?PAD|POWERPAD|[-_]PP\b|(?<![A-Z])H(?:TSSOP|SOP|TQFP|LQFP|SSOP|MSOP|SOIC)"
 )
-_SO_PREFIXES = frozenset({"", "P", "H", "N"})
+_PREFIXES = {
+    "SO": frozenset({"", "P", "H", "N"}).__contains__,
+    "SON": frozenset("UVWXTDHFPQS123").issuperset,
+}
+_ANY_PREFIX = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZ123").issuperset
+"""Letters that may stand before a family's name; SO and SON end other words too (JSON, ALSO)."""
 _CLEAR_PREFIXES = frozenset("U V W X X1 X2 T TD UD H HW HV VS WF VF".split())
 """With one of these before it, DFN or SON is a package even without a count."""
 
@@ -179,7 +184,7 @@ def _in_family(text: str) -> Outline | None:
     best: tuple[Family, re.Match[str], int | None] | None = None
     for match in _family_pattern().finditer(text):
         family = family_spellings()[match["family"]]
-        if match["family"] == "SO" and match["prefix"] not in _SO_PREFIXES:
+        if not _PREFIXES.get(match["family"], _ANY_PREFIX)(match["prefix"]):
             continue
         count = _count(family, match)
         clear = family.without_count or (family.name == "DFN" and match["prefix"] in _CLEAR_PREFIXES)

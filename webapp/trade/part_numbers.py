@@ -24,7 +24,7 @@ _NUMBERS = (
     (re.compile(r"4N\d{2}|6N1\d\d|MOC30\d\d"), "opto"),
     (re.compile(r"(?:SN|MC)?[57]4(?:AC|ACT|AHC|AHCT|ALS|AUC|AUP|F|HC|HCT|LS|LV|LVC|LVT|S|VHC)[A-Z0-9]*\d"), "ic"),
 )
-_CAPACITANCE = re.compile(rf"(?P<n>{_NUM})\s?(?P<unit>[pnuµμm])F?(?![A-Za-z])", re.IGNORECASE)
+_CAPACITANCE = re.compile(rf"(?P<n>{_NUM})\s?(?P<unit>[pnuµμPNU]|m(?=[Ff]))(?P<decimals>\d+)?[Ff]?(?![A-Za-z0-9])")
 _FACTORS = {"p": 1e-6, "n": 1e-3, "u": 1.0, "µ": 1.0, "μ": 1.0, "m": 1e3}
 
 
@@ -43,6 +43,9 @@ def kind_in_number(number: str) -> Kind | None:
 
 
 def capacitance_uf(text: str) -> float | None:
-    """The capacitance at the head of a value, µF: "100n", "4.7 uF"; ``None`` without one."""
+    """The capacitance at the head of a value, µF: "100n", "4.7 uF", "4n7"; ``None`` without one."""
     match = _CAPACITANCE.match(text.strip())
-    return None if match is None else float(match["n"].replace(",", ".")) * _FACTORS[match["unit"].lower()]
+    if match is None:
+        return None
+    number = match["n"].replace(",", ".") + (f".{match['decimals']}" if match["decimals"] else "")
+    return None if number.count(".") > 1 else float(number) * _FACTORS[match["unit"].lower()]
