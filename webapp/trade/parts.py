@@ -124,6 +124,8 @@ def _known_classes(kind: Kind | None, outline: Outline | None, texts: PartTexts)
     classes = _KNOWN if kind is None else kind.classes
     if outline is not None:
         classes = _typical(classes & outline.classes, outline)
+    if kind is not None and kind.key == "circuit" and outline is not None:
+        classes = classes & ~PartClass.SMALL_SEMI or classes  # the letter U means a circuit where the package allows it
     if kind is not None and kind.key == "capacitor":
         classes = _of_capacitance(classes, kind.classes if outline is None else outline.classes, texts)
     if outline is not None:
