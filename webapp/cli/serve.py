@@ -10,6 +10,7 @@ import uvicorn
 from webapp.cli.output import DbOption, opened, read_settings, reporting, table
 from webapp.desk.demo import DEMO_PEOPLE, load_demo
 from webapp.desk.passwords import Passwords
+from webapp.desk.sweep import Sweeper
 from webapp.errors import InvalidInputError, NotAllowedError
 from webapp.settings import Settings
 from webapp.store.engine import Database
@@ -55,7 +56,7 @@ def _serve(settings: Settings, database: Database, *, host: str, port: int, demo
     setup_token = "" if has_people else secrets.token_urlsafe(12)
     listening = _listen(host, port)
     # Built before anything is announced, so that what is printed is true.
-    app = create_app(settings, database, passwords=passwords, setup_token=setup_token)
+    app = create_app(settings, database, passwords=passwords, setup_token=setup_token, sweeper=Sweeper(database))
     typer.echo(_announcement(_address(listening), has_demo=has_demo, setup_token=setup_token))
     config = uvicorn.Config(
         app,

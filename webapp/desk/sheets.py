@@ -20,6 +20,11 @@ def harmless(value: Cell) -> Cell:
     return f"'{value}" if isinstance(value, str) and value.startswith(_RUN) else value
 
 
+def unguarded(text: str) -> str:
+    """Text read back from such a table, as it was before ``harmless``."""
+    return text[1:] if text.startswith("'") and text[1:].startswith(_RUN) else text
+
+
 def to_csv(head: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     """CSV with commas, in UTF-8 with a mark: without it spreadsheets garble whatever is not ASCII."""
     text = io.StringIO()

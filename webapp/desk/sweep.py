@@ -9,6 +9,7 @@ import structlog
 
 from webapp.desk.assessing import assess_case, engine_version
 from webapp.desk.cases import stale_cases
+from webapp.desk.matching import match_missing
 from webapp.store.engine import Database
 
 EVERY_SECONDS = 5.0
@@ -65,7 +66,16 @@ class Sweeper:
             self._thread.join()
             self._thread = None
 
+    def _match_parts(self) -> None:
+        """Revisions from before there were parts get theirs once."""
+        try:
+            with self._database.command() as session:
+                match_missing(session)
+        except Exception:
+            _log.exception("parts_not_matched")
+
     def _run(self) -> None:
+        self._match_parts()
         while not self._stop.is_set():
             try:
                 sweep(self._database, self._stop)

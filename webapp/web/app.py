@@ -14,6 +14,7 @@ from starlette.types import Scope
 from webapp import __version__
 from webapp.desk.drafts import DraftClosedError
 from webapp.desk.passwords import Passwords
+from webapp.desk.sweep import Sweeper
 from webapp.resources import resource_dir
 from webapp.settings import Settings
 from webapp.store.engine import Database
@@ -47,11 +48,13 @@ def create_app(
     passwords: Passwords | None = None,
     setup_token: str = "",
     with_openapi: bool = False,
+    sweeper: Sweeper | None = None,
 ) -> FastAPI:
     """The app on an open, migrated database.
 
     ``passwords`` is given by tests that need cheap hashing, ``setup_token`` opens the set-up page while there are no
     people, ``with_openapi`` publishes the description of the routes (for tests that go through them all).
+    ``sweeper`` runs while the app does.
     """
     app = FastAPI(
         title="Meltline",
@@ -76,6 +79,7 @@ def create_app(
     app.state.passwords = passwords or Passwords()
     app.state.setup_token = setup_token
     app.state.templates = make_environment()
+    app.state.sweeper = sweeper
     problems.add_handlers(app)
     app.add_exception_handler(DraftClosedError, show_closed)
     for router in ROUTERS:
@@ -85,9 +89,17 @@ def create_app(
 
 
 @asynccontextmanager
-async def _lifespan(_app: FastAPI) -> AsyncIterator[None]:
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     to_thread.current_default_thread_limiter().total_tokens = THREADS
-    yield
+    sweeper: Sweeper | None = app.state.sweeper
+    if sweeper is None:
+        yield
+        return
+    sweeper.start()
+    try:
+        yield
+    finally:
+        await to_thread.run_sync(sweeper.stop)
 
 
 class VersionedFiles(StaticFiles):
