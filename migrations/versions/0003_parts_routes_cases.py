@@ -92,7 +92,7 @@ def upgrade() -> None:
     op.create_table(
         "declaration",
         sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("claim", sa.String(length=20), nullable=False),
+        sa.Column("claim", sa.String(length=30), nullable=False),
         sa.Column("scope", sa.String(length=10), nullable=False),
         sa.Column("scope_key", sa.String(length=200), nullable=False),
         sa.Column("product_id", sa.Integer(), nullable=True),
@@ -109,7 +109,8 @@ def upgrade() -> None:
             "(scope IN ('maker', 'part')) = (length(scope_key) > 0)", name=op.f("ck_declaration_scope_key_given")
         ),
         sa.CheckConstraint(
-            "claim IN ('lead-free', 'limit-at-least', 'passes-at-least')", name=op.f("ck_declaration_claim_known")
+            "claim IN ('lead-free', 'limit-at-least', 'passes-at-least', 'self-heating-at-most')",
+            name=op.f("ck_declaration_claim_known"),
         ),
         sa.CheckConstraint("scope IN ('site', 'maker', 'bom', 'part')", name=op.f("ck_declaration_scope_known")),
         sa.CheckConstraint(

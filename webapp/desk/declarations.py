@@ -16,7 +16,7 @@ from webapp.trade.facts import Claim, Scope
 from webapp.trade.part_keys import KEY_LENGTH, folded
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
-from webapp.trade.temperatures import BODY_LIMIT, parse_temperature
+from webapp.trade.temperatures import BODY_LIMIT, parse_difference_k, parse_temperature
 
 _PASSES = Span(1, 20)
 
@@ -25,8 +25,8 @@ _PASSES = Span(1, 20)
 class NewDeclaration:
     """A declaration as typed.
 
-    ``maker`` for scope MAKER, ``product_id`` for BOM (all its revisions), ``part_id`` for PART. ``number``: °C or
-    passes, for the claims that need one. ``stated_on``: ISO date of the document, if known.
+    ``maker`` for scope MAKER, ``product_id`` for BOM (all its revisions), ``part_id`` for PART. ``number``: °C,
+    passes or K, for the claims that need one. ``stated_on``: ISO date of the document, if known.
     """
 
     claim: Claim
@@ -114,6 +114,8 @@ def _number(new: NewDeclaration) -> float | None:
     if new.claim is Claim.LIMIT_AT_LEAST:
         span = parse_temperature(new.number, plausible=BODY_LIMIT, field="number").span_c
         return span.low
+    if new.claim is Claim.SELF_HEATING_AT_MOST:
+        return parse_difference_k(new.number, field="number")
     text = new.number.strip()
     if not re.fullmatch(r"\d{1,2}", text) or not _PASSES.contains(float(text)):
         raise InvalidInputError("How many reflow passes: 1 to 20.", field="number")

@@ -10,12 +10,22 @@ from webapp.store import part_reads
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.products import ProductRow
 from webapp.store.setups import RouteRow
-from webapp.trade.facts import PartField
+from webapp.trade.facts import Claim, PartField
 from webapp.trade.part_fields import RULES
 from webapp.trade.part_keys import folded
 
-POSITION = "position"
+_OF_PRODUCT, _OF_BOM = 0, -1
+"""In place of a part: a datum of the product, or one that a declaration over its BOM would give."""
 _PART_FIELDS = frozenset(PartField)
+_CLAIMS = {
+    PartField.FINISH.value: Claim.LEAD_FREE,
+    PartField.BALLS.value: Claim.LEAD_FREE,
+    PartField.LIMIT_C.value: Claim.LIMIT_AT_LEAST,
+    PartField.PASSES.value: Claim.PASSES_AT_LEAST,
+    PartField.SELF_HEATING_K.value: Claim.SELF_HEATING_AT_MOST,
+}
+_NOT_FOR_MAKERS = frozenset({PartField.SELF_HEATING_K, PartField.CLASSES, PartField.MOUNTING})
+"""What follows from the circuit, or is to be looked up in the data sheet."""
 SHEET_HEAD = ("Maker", "Part number", "Field", "Datum", "Unit", "How to answer", "Where used", "Answer", "Source")
 _ANSWERS = {
     PartField.OVEN: "yes or no",
@@ -29,12 +39,15 @@ _ANSWERS = {
 class Wanted:
     """One datum that is missing.
 
-    ``part_id`` None: a datum of a product (board, environment, or the sides of the parts). ``field`` is set where it
-    can be stated of the part. ``placements``: on how many it is open; ``freed``: on how many nothing else is open, so
+    ``part_id`` None: a datum of a product: of its board or environment, the sides of its parts, or (``claim`` set) one
+    that a single declaration over its BOM would give for all ``parts``. ``field`` is set where it can be stated of the
+    part. ``placements``: on how many it is open; ``freed``: on how many nothing else is open, so
     that this datum alone would settle them. ``products``: codes, sorted.
     """
 
     part_id: int | None
+    claim: Claim | None
+    parts: int
     label: str
     maker: str
     mpn: str
@@ -47,15 +60,16 @@ class Wanted:
     products: tuple[str, ...]
 
 
-def data_wanted(session: Session, product_id: int | None = None) -> list[Wanted]:
+def data_wanted(session: Session, product_id: int | None = None, *, same_today_too: bool = False) -> list[Wanted]:
     """What is missing in the candidate cases of one product, or of all; what frees most placements first.
 
-    What is just as open today is left out: it does not stand between the product and its conversion.
+    What is just as open today is left out unless ``same_today_too``: it does not stand between the product and its
+    conversion, but a maker who is asked anyway may answer it as well.
     """
     found = _Collected()
-    for code, finding in _open_findings(session, product_id):
+    for code, finding in _open_findings(session, product_id, same_today_too=same_today_too):
         found.add(code, finding)
-    parts = part_reads.parts_by_id(session, (key[0] for key in found.placements if key[0]))
+    parts = part_reads.parts_by_id(session, (key[0] for key in found.placements if key[0] > 0))
     wanted = []
     for (part_id, need, code), datum in found.datum.items():
         row = parts.get(part_id)
@@ -63,7 +77,9 @@ def data_wanted(session: Session, product_id: int | None = None) -> list[Wanted]
         counts = found.placements[part_id, need, code]
         wanted.append(
             Wanted(
-                part_id=part_id or None,
+                part_id=part_id if part_id > 0 else None,
+                claim=_CLAIMS[need] if part_id == _OF_BOM else None,
+                parts=found.parts[part_id, need, code],
                 label=row.label if row else code,
                 maker=(row.maker or "") if row else "",
                 mpn=(row.mpn or "") if row else "",
@@ -85,7 +101,7 @@ def makers_to_ask(wanted: Sequence[Wanted]) -> list[tuple[str, int]]:
     names: dict[str, str] = {}
     counts: dict[str, int] = {}
     for item in wanted:
-        if item.field and item.mpn and (key := folded(item.maker)):
+        if _is_for_makers(item) and (key := folded(item.maker)):
             names.setdefault(key, item.maker)
             counts[key] = counts.get(key, 0) + 1
     return sorted(((names[key], count) for key, count in counts.items()), key=lambda pair: (-pair[1], pair[0]))
@@ -110,11 +126,15 @@ def question_sheet(wanted: Sequence[Wanted], maker: str) -> list[tuple[Cell, ...
             "",
         )
         for item in wanted
-        if item.field and item.mpn and folded(item.maker) == key
+        if _is_for_makers(item) and item.field and folded(item.maker) == key
     ]
 
 
-def _open_findings(session: Session, product_id: int | None) -> list[tuple[str, FindingRow]]:
+def _is_for_makers(item: Wanted) -> bool:
+    return item.field is not None and item.field not in _NOT_FOR_MAKERS and bool(item.mpn)
+
+
+def _open_findings(session: Session, product_id: int | None, *, same_today_too: bool) -> list[tuple[str, FindingRow]]:
     query = (
         select(ProductRow.code, FindingRow)
         .join(AssessmentCaseRow, col(AssessmentCaseRow.id) == col(FindingRow.case_id))
@@ -123,35 +143,41 @@ def _open_findings(session: Session, product_id: int | None) -> list[tuple[str, 
         .where(
             FindingRow.need != "",
             FindingRow.verdict == "prove",
-            ~col(FindingRow.same_as_today),
             ~col(RouteRow.is_today),
             col(AssessmentCaseRow.retired_at).is_(None),
             col(ProductRow.archived_at).is_(None),
         )
     )
+    if not same_today_too:
+        query = query.where(~col(FindingRow.same_as_today))
     if product_id is not None:
         query = query.where(AssessmentCaseRow.product_id == product_id)
     return list(session.exec(query))
 
 
 class _Collected:
-    """Counts by (part or 0, datum, product for data of a product), then by product; of several cases the highest."""
+    """Counts by (part, datum, product where no single part is meant), then by product; of several cases the most."""
 
     def __init__(self) -> None:
         self.placements: dict[tuple[int, str, str], dict[str, tuple[int, int]]] = {}
         self.datum: dict[tuple[int, str, str], str] = {}
+        self.parts: dict[tuple[int, str, str], int] = {}
 
     def add(self, code: str, finding: FindingRow) -> None:
         """Count one finding of the product ``code``."""
-        if finding.need in _PART_FIELDS and finding.parts:
-            for part_id, concerned, freed in finding.parts:
-                self._count((part_id, finding.need, ""), code, finding.missing, concerned, freed)
-        else:
-            freed = sum(free for _, _, free in finding.parts)
-            self._count((0, finding.need, code), code, finding.missing, finding.placements, freed)
+        freed = sum(free for _, _, free in finding.parts)
+        total = (finding.placements, freed, len(finding.parts))
+        if finding.need not in _PART_FIELDS or not finding.parts:
+            self._count((_OF_PRODUCT, finding.need, code), code, finding.missing, *total)
+            return
+        for part_id, concerned, free in finding.parts:
+            self._count((part_id, finding.need, ""), code, finding.missing, concerned, free, 1)
+        if len(finding.parts) > 1 and finding.need in _CLAIMS:
+            self._count((_OF_BOM, finding.need, code), code, finding.missing, *total)
 
-    def _count(self, key: tuple[int, str, str], code: str, datum: str, concerned: int, freed: int) -> None:
+    def _count(self, key: tuple[int, str, str], code: str, datum: str, concerned: int, freed: int, parts: int) -> None:
         counts = self.placements.setdefault(key, {})
+        self.parts[key] = max(self.parts.get(key, 0), parts)
         before = counts.get(code, (0, 0))
         counts[code] = (max(before[0], concerned), max(before[1], freed))
         self.datum.setdefault(key, datum)

@@ -108,7 +108,7 @@ class DeclarationRow(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    claim: str = Field(max_length=20)
+    claim: str = Field(max_length=30)
     scope: str = Field(max_length=10, index=True)
     scope_key: str = Field(default="", max_length=KEY_LENGTH)
     product_id: int | None = Field(default=None, sa_column_args=[ForeignKey("product.id")], index=True)

@@ -80,14 +80,15 @@ class Claim(StrEnum):
     LEAD_FREE = "lead-free"
     LIMIT_AT_LEAST = "limit-at-least"
     PASSES_AT_LEAST = "passes-at-least"
+    SELF_HEATING_AT_MOST = "self-heating-at-most"
 
 
 @dataclass(frozen=True, slots=True)
 class Declaration:
     """A sourced statement over a scope, such as "terminations lead-free since 2008".
 
-    ``scope_key``: folded maker for MAKER, part key for PART, anything for BOM and SITE. ``number``: °C or passes for
-    the claims that need one. ``reference`` names the document, ``stated_on`` its date (ISO).
+    ``scope_key``: folded maker for MAKER, part key for PART, anything for BOM and SITE. ``number``: °C, passes or
+    K for the claims that need one. ``reference`` names the document, ``stated_on`` its date (ISO).
     """
 
     claim: Claim
@@ -233,6 +234,11 @@ class _Known:
             low = declaration.number or 0.0
             self.passes = Span(max(self.passes.low, low), max(self.passes.high, low))
             self.sources["passes"] = declaration.source
+        elif declaration.claim is Claim.SELF_HEATING_AT_MOST and PartField.SELF_HEATING_K not in self._stated:
+            high = min(self.self_heating_k.high, declaration.number or 0.0)
+            if high < self.self_heating_k.high:
+                self.self_heating_k = Span(min(self.self_heating_k.low, high), high)
+                self.sources["self_heating_k"] = declaration.source
 
     def _declare_lead_free(self, source: Source) -> None:
         if PartField.FINISH not in self._stated:
