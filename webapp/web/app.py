@@ -21,7 +21,7 @@ from webapp.store.engine import Database
 from webapp.web import problems
 from webapp.web.guards import CrossSiteCheck, HostCheck, SignedInCheck
 from webapp.web.middleware import BodyLimit, RequestLog, SecurityHeaders, UnexpectedErrors
-from webapp.web.pages import account, health, people, products, setup, start, uploads
+from webapp.web.pages import account, check_help, health, people, products, setup, start, uploads
 from webapp.web.pages import help as help_pages
 from webapp.web.pages.uploads.common import show_closed
 from webapp.web.rendering import make_environment
@@ -34,6 +34,7 @@ ROUTERS = (
     people.router,
     uploads.router,
     products.router,
+    check_help.router,
     help_pages.router,
 )
 

@@ -1,0 +1,42 @@
+import pytest
+
+from webapp.checks.declare import registry
+from webapp.checks.explained import checks_by_family, explained, worse_words
+from webapp.checks.joints import KELVIN
+from webapp.checks.service import CHANGE_SHARE
+from webapp.checks.verdicts import Verdict
+from webapp.trade.alloys import alloys, lowest_onset
+
+CHECKS = list(registry().values())
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.id)
+class TestEveryCheck:
+    def test_has_words_and_an_example(self, check):
+        words = explained(check)
+        assert len(words.example) > 60
+        assert all(meaning.endswith(".") for meaning in words.verdicts.values())
+
+    def test_explains_every_verdict_that_has_remedies_and_those_it_may_give(self, check):
+        named = set(explained(check).verdicts)
+        assert set(check.remedies) <= named
+        assert (Verdict.FINE in named) == check.may_pass
+        assert (Verdict.GAIN in named) == check.can_gain
+
+    def test_says_of_every_need_what_is_worse(self, check):
+        for need in check.needs:
+            assert worse_words(check, need)
+
+
+def test_all_checks_stand_in_a_family():
+    assert sorted(check.id for _, checks in checks_by_family() for check in checks) == sorted(registry())
+
+
+def test_the_street_lamp_of_the_example_is_where_it_says():
+    # 70 + 15 + 20 = 105 °C against the first melting of tin-bismuth, in kelvin.
+    onset = lowest_onset(alloys()["Sn42Bi58"].composition_wt_pct).onset_c
+    assert (105 + KELVIN) / (onset + KELVIN) > CHANGE_SHARE
+
+
+def test_the_paste_of_the_example_is_not_molten_at_its_coldest_joint():
+    assert alloys()["Sn60Bi40"].melted_c > 180 - 8 > alloys()["Sn42Bi58"].melted_c + 30

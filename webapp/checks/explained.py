@@ -1,0 +1,249 @@
+"""What people read about a check beside its declaration: verdicts in its own terms, the figures it decides by, an
+example in words. Help pages and docs/checks.md are made of both; a test sees that no check goes without."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from webapp.checks import heat, melting, route, service
+from webapp.checks.columns import OVEN_BAD
+from webapp.checks.declare import Check, Family, Need, Scope, Worse, registry
+from webapp.checks.verdicts import Verdict
+from webapp.trade.classes import PartClass
+from webapp.trade.masks import BallAlloy, BoardFinish, Finish, Possible
+from webapp.trade.practice import practice_figure
+from webapp.trade.sources import Kind, Source, Status
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number that the check decides by: ``text`` with its unit, and where it comes from."""
+
+    meaning: str
+    text: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """``verdicts``: when the check gives which, gravest first; ``example``: one case with invented parts."""
+
+    verdicts: Mapping[Verdict, str]
+    example: str
+    figures: tuple[Figure, ...] = ()
+
+
+def _practice(reference: str = "") -> Source:
+    return Source(Kind.ASSUMED, reference, Status.PRACTICE)
+
+
+_PRACTICE = _practice()
+_TABLE = Source(Kind.STANDARD, "table of alloys, J-STD-006 and ISO 9453", Status.DERIVED)
+_J020 = Source(Kind.STANDARD, "J-STD-020", Status.OPENED, "Table 4-2")
+_J033 = Source(Kind.STANDARD, "J-STD-033", Status.OPENED, "user bake table")
+_CLASS = Source(Kind.ASSUMED, "table of part classes", Status.MEMORY)
+_LEAD = practice_figure("lead_onset_c")
+_LEAD_FIGURE = Figure(_LEAD.meaning.capitalize(), f"{_LEAD.value:g} °C", _LEAD.source)
+
+_EXPLAINED: Mapping[str, Explained] = {
+    "joint-forms": Explained(
+        {
+            Verdict.BLOCKS: "The coldest joint stays below the temperature at which the paste is 99 % liquid.",
+            Verdict.CHANGE: "It melts, but with less superheat, or for a shorter time, than safe wetting wants.",
+            Verdict.PROVE: "Peak or time above melting of the step is not given.",
+            Verdict.FINE: "The coldest joint is hot enough for long enough.",
+        },
+        "Sn60Bi40 is 99 % liquid only at 174.4 °C. At a peak of 180 °C with 8 K spread the coldest joint reaches "
+        "172 °C: it does not form. Eutectic Sn42Bi58, molten at 140 °C, forms with 32 K to spare.",
+        (
+            Figure("Temperature at which the paste is 99 % liquid", "of the alloy", _TABLE),
+            Figure("Superheat for safe wetting", f"{melting.SUPERHEAT_K:g} K", _PRACTICE),
+            Figure("Shortest time above melting", f"{melting.SHORTEST_ABOVE_S:g} s", _PRACTICE),
+        ),
+    ),
+    "ball-mixing": Explained(
+        {
+            Verdict.PROVE: "The balls stay solid: a hybrid joint that does not collapse. Or it is not known whether "
+            "the part has balls, or of which alloy.",
+            Verdict.FINE: "The balls melt in their pass.",
+        },
+        "A package with tin-silver-copper balls, which melt at 220 °C, in a pass whose coldest joint reaches 172 °C: "
+        "the paste wets the ball, the ball stays. Its joint is to be proved by section and test.",
+        (Figure("Temperature at which the ball has melted", "liquidus of the alloy", _TABLE),),
+    ),
+    "lead-pickup": Explained(
+        {
+            Verdict.BLOCKS: "The terminals or balls certainly hold lead and are soldered with a bismuth paste.",
+            Verdict.FINE: "They certainly hold none, or nothing says so yet: see the check for lead not ruled out.",
+        },
+        "A relay of old stock with tin-lead pins, soldered with a tin-bismuth paste: its joints begin to melt "
+        "at 95 °C.",
+        (_LEAD_FIGURE,),
+    ),
+    "finish-unknown": Explained(
+        {
+            Verdict.PROVE: "Lead in terminals or balls is not ruled out.",
+            Verdict.FINE: "A declaration, a data sheet or the finish itself rules lead out.",
+        },
+        "No declaration at all: one finding names all 212 parts. With a declaration over the whole site the chip parts "
+        "are settled; relays, crystals and ceramic packages stay, for in old stock of these lead turns up.",
+        (_LEAD_FIGURE,),
+    ),
+    "later-heat": Explained(
+        {
+            Verdict.BLOCKS: "A later step heats a finished joint to its first melting or above.",
+            Verdict.CHANGE: "A later step comes near the first melting, or solders an alloy that melts far higher.",
+            Verdict.PROVE: "Many hours close below the melting, or it is not known how hot neighbouring joints get.",
+            Verdict.FINE: "All later heat stays well below, or a further pass remelts the joints on purpose.",
+        },
+        "A coating cured at 150 °C after joints of Sn42Bi57Ag1, which first melt at 137 °C: the board goes through the "
+        "cure with liquid joints. Cure at 100 °C, or coat with a lacquer that cures by light.",
+        (
+            Figure("Distance to the first melting, on top of the step's spread", f"{route.MARGIN_K:g} K", _PRACTICE),
+            Figure("Hours from which heat counts as long", f"{route.LONG_HOURS:g} h", _PRACTICE),
+            Figure("Share of the first melting, in kelvin, for long heat", f"{route.LONG_SHARE:g}", _PRACTICE),
+            Figure(
+                "A later print alloy may melt higher than finished joints by",
+                f"{route.HIGHER_MELTING_K:g} K",
+                _PRACTICE,
+            ),
+        ),
+    ),
+    "inside-underfill": Explained(
+        {
+            Verdict.BLOCKS: "A step after underfilling or potting, the cure included, melts the enclosed joints.",
+            Verdict.FINE: "Nothing melts once it is enclosed.",
+        },
+        "An underfill that cures at 150 °C around Sn42Bi58 joints: the solder melts, expands and is pressed out along "
+        "the interface.",
+    ),
+    "one-alloy-a-side": Explained(
+        {
+            Verdict.BLOCKS: "Two passes on one side print different alloys.",
+            Verdict.FINE: "Each side is printed with one alloy.",
+        },
+        "Top side printed with a tin-bismuth paste, and two connectors on it with SAC305: one stencil prints one "
+        "paste. Dispense the second or solder these by hand.",
+    ),
+    "body-limit": Explained(
+        {
+            Verdict.BLOCKS: "The hottest body is above the limit, and the limit is known.",
+            Verdict.CHANGE: f"It stays below the limit, but by less than {heat.NEAR_K:g} K.",
+            Verdict.PROVE: "The limit is not known and may be too low, or only remembered for this kind of part.",
+            Verdict.FINE: "Even the lowest possible limit is far enough above.",
+            Verdict.GAIN: "Too hot today, or not shown to stand it; well within the limit on the candidate route.",
+        },
+        "An electrolytic can rated to 180 °C in a pass with a peak of 183 °C: 3 K above its limit. A peak of 175 °C "
+        "clears it, or soldering it after the oven.",
+        (
+            Figure(
+                "Limit of moisture-classified packages without a data sheet",
+                "220 to 260 °C by thickness and volume",
+                _J020,
+            ),
+            Figure("Limit of other parts without a data sheet", "range by kind of part", _CLASS),
+            Figure("Near the limit", f"within {heat.NEAR_K:g} K", _PRACTICE),
+        ),
+    ),
+    "passes": Explained(
+        {
+            Verdict.CHANGE: "The part goes through more reflow passes than are allowed.",
+            Verdict.PROVE: "How many it stands is not known, or the side it sits on.",
+            Verdict.FINE: "It goes through no more than are allowed.",
+        },
+        "A film capacitor allowed one pass sits on the side soldered first, so it goes through two: move it to the "
+        "other side, or solder it after the oven.",
+        (Figure("Passes without a data sheet", "range by kind of part", _CLASS),),
+    ),
+    "never-oven": Explained(
+        {
+            Verdict.BLOCKS: "The route takes a part through an oven that must not see one.",
+            Verdict.PROVE: "Whether the maker rates it for reflow is not known.",
+            Verdict.FINE: "It is rated for reflow, or fitted after the oven.",
+        },
+        "A coin cell on the bottom side of a board that is reflowed. Cells are fitted after the last heat unless the "
+        "data sheet names a reflow profile.",
+    ),
+    "bake-after-join": Explained(
+        {
+            Verdict.BLOCKS: "The bake, with the oven's spread, reaches the first melting of joints made before.",
+            Verdict.CHANGE: f"It stays below, but by less than {heat.BAKE_MARGIN_K:g} K.",
+            Verdict.FINE: "It stays far enough below.",
+        },
+        "Boards with Sn42Bi57Ag1 on the first side wait too long and are dried at 125 °C: 12 K below the first "
+        "melting. Dry at 90 °C for the longer time instead.",
+        (
+            Figure("Distance of a bake to the first melting", f"{heat.BAKE_MARGIN_K:g} K", _PRACTICE),
+            Figure("Bakes beside bismuth joints", "90 °C or 40 °C, with their times", _J033),
+        ),
+    ),
+    "joint-runs-hot": Explained(
+        {
+            Verdict.BLOCKS: f"The joint runs above {service.CHANGE_SHARE:g} of its first melting, in kelvin.",
+            Verdict.CHANGE: f"Between {service.PROVE_SHARE:g} and {service.CHANGE_SHARE:g}.",
+            Verdict.PROVE: f"Between {service.FINE_SHARE:g} and {service.PROVE_SHARE:g}, or self-heating or ambient is "
+            "not known.",
+            Verdict.FINE: f"At most {service.FINE_SHARE:g}: about 80 °C for eutectic tin-bismuth.",
+        },
+        "A street-lamp controller at 70 °C ambient, 15 K from the board's own heat and 20 K in the regulator: its "
+        "joints run at 105 °C, which for Sn42Bi58 is 0.92 of the melting. This product keeps tin-silver-copper.",
+        (
+            Figure("Share up to which it is fine", f"{service.FINE_SHARE:g}", _practice("site practice")),
+            Figure("Share up to which it is to be proved", f"{service.PROVE_SHARE:g}", _practice("site practice")),
+            Figure("Share from which it blocks", f"{service.CHANGE_SHARE:g}", _practice("site practice")),
+        ),
+    ),
+    "board-finish": Explained(
+        {
+            Verdict.BLOCKS: "The board is levelled with tin-lead and soldered with a bismuth paste.",
+            Verdict.CHANGE: "Hard gold on the lands.",
+            Verdict.PROVE: "A finish that is not remelted or spent after the first pass; or it is not known which.",
+            Verdict.FINE: "A finish that wets at the low peak.",
+        },
+        "A board with immersion tin for two passes: the tin left for the second side may be too thin to wet at 175 °C. "
+        "Show it with aged boards.",
+        (_LEAD_FIGURE,),
+    ),
+}
+
+SCOPES: Mapping[Scope, str] = {
+    Scope.LINE: "every part",
+    Scope.LINE_STEP: "every part, at every step it goes through",
+    Scope.STEP: "every step of the route",
+    Scope.PRODUCT: "the product as a whole",
+}
+
+
+def explained(check: Check) -> Explained:
+    """What people read about ``check``; KeyError for one that nobody has explained."""
+    return _EXPLAINED[check.id]
+
+
+def checks_by_family() -> list[tuple[Family, list[Check]]]:
+    """All checks, family by family in the order in which they are shown."""
+    order = (Family.MELTING, Family.ROUTE, Family.HEAT, Family.SERVICE, Family.BOARD)
+    found = {family: [check for check in registry().values() if check.family is family] for family in order}
+    return [(family, checks) for family, checks in found.items() if checks]
+
+
+def worse_words(check: Check, need: Need) -> str:
+    """Which direction of a need is worse: "a lower value", "contains lead (e0)"."""
+    if need.name == "position":
+        return "the side soldered first: more heat follows"
+    if need.worse is not None:
+        return "a lower value" if need.worse is Worse.LOW else "a higher value"
+    if need.name == "oven":
+        return "not rated for reflow" if need.bad & OVEN_BAD else "either"
+    if not need.bad:
+        return (
+            "a kind with lead"
+            if need.name in ("finish", "balls") and check.id == "lead-pickup"
+            else "a ball that melts higher"
+        )
+    return "; ".join(kind.words for kind in _kinds(check, need.name)(need.bad))
+
+
+def _kinds(check: Check, name: str) -> type[Possible]:
+    if name == "finish" and check.scope is Scope.PRODUCT:
+        return BoardFinish
+    kinds: dict[str, type[Possible]] = {"finish": Finish, "balls": BallAlloy, "classes": PartClass}
+    return kinds[name]

@@ -1,0 +1,57 @@
+"""Help on the checks: all of them, and one by one what it asks, needs, decides by, and what clears it."""
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from webapp.checks.declare import Family, registry
+from webapp.checks.explained import SCOPES, checks_by_family, explained, worse_words
+from webapp.checks.verdicts import Verdict
+from webapp.errors import NotFoundError
+from webapp.trade.sources import Status
+from webapp.web.rendering import render
+
+router = APIRouter(prefix="/help/checks")
+
+FAMILY_NAMES = {
+    Family.MELTING: "Melting and mixing",
+    Family.ROUTE: "The route",
+    Family.HEAT: "Heat on the parts",
+    Family.SERVICE: "In service",
+    Family.BOARD: "The board",
+}
+
+
+@router.get("", response_class=HTMLResponse)
+def checks_page(request: Request) -> HTMLResponse:
+    """All checks with their questions, family by family."""
+    groups = [
+        (FAMILY_NAMES[family], [(check, _verdicts(check.id)) for check in checks])
+        for family, checks in checks_by_family()
+    ]
+    return render(request, "checks/list.html", {"groups": groups, "count": len(registry()), "statuses": list(Status)})
+
+
+@router.get("/{check_id}", response_class=HTMLResponse)
+def check_page(request: Request, check_id: str) -> HTMLResponse:
+    """One check."""
+    check = registry().get(check_id)
+    if check is None:
+        raise NotFoundError(f'There is no check "{check_id[:40]}". All of them stand under Help, Checks.')
+    in_family = next(checks for family, checks in checks_by_family() if family is check.family)
+    context = {
+        "check": check,
+        "words": explained(check),
+        "scope": SCOPES[check.scope],
+        "family": FAMILY_NAMES[check.family],
+        "needs": [(need.datum, worse_words(check, need)) for need in check.needs],
+        "verdicts": [
+            (verdict.key, meaning, check.remedies.get(verdict, ()))
+            for verdict, meaning in explained(check).verdicts.items()
+        ],
+        "others": [other for other in in_family if other is not check],
+    }
+    return render(request, "checks/one.html", context)
+
+
+def _verdicts(check_id: str) -> list[str]:
+    return [verdict.key for verdict in explained(registry()[check_id]).verdicts if verdict is not Verdict.FINE]
