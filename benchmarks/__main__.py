@@ -1,5 +1,7 @@
 """``make bench``: all measurements."""
 
-from benchmarks import bom
+from benchmarks import assess, bom
 
 bom.main()
+print()
+assess.main()

@@ -108,6 +108,7 @@ class _Maker:
     ) -> None:
         self._check, self._columns, self._route, self._found = check, columns, route, found
         self._verdict, self._same = verdict, same
+        self._step_inputs = [asdict(step) for step in route.steps]
         self._of_lines = check.scope in (Scope.LINE, Scope.LINE_STEP)
 
     def group_keys(self, chosen: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -238,7 +239,7 @@ class _Maker:
         concerned = sorted({*made, *([step] if step is not None else range(len(steps)))})
         inputs = {
             "check": [self._check.id, self._check.version],
-            "steps": [asdict(steps[i]) for i in concerned if i < len(steps)],
+            "steps": [self._step_inputs[i] for i in concerned if i < len(steps)],
             "setup": {need.name: _setup(self._columns.case, need.name) for need in self._check.needs},
             "parts": [self._part_inputs(self._part(i)) for i in parts],
         }

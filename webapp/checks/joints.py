@@ -42,9 +42,12 @@ def ball_alloys(bits: int) -> list[Alloy]:
 def joint_onsets_c(inputs: Inputs) -> Values:
     """For every line the temperature at which its joints first melt again; NaN where no step makes them."""
     masks = inputs.columns.masks
-    keys = np.stack([inputs.made, masks["balls"], _certain_lead(inputs)], axis=1)
-    distinct, index = np.unique(keys, axis=0, return_inverse=True)
-    values = [_onset_c(_alloy_name(inputs, int(made)), int(balls), bool(lead)) for made, balls, lead in distinct]
+    # One number for the three: sorting rows of numbers takes ten times as long.
+    balls_bits = int(BallAlloy.everything()).bit_length()
+    keys = (inputs.made << (balls_bits + 1)) | (masks["balls"] << 1) | _certain_lead(inputs)
+    distinct, index = np.unique(keys, return_inverse=True)
+    parts = [(key >> (balls_bits + 1), key >> 1 & (1 << balls_bits) - 1, key & 1) for key in distinct.tolist()]
+    values = [_onset_c(_alloy_name(inputs, made), balls, bool(lead)) for made, balls, lead in parts]
     return np.array(values, dtype=np.float64)[index.reshape(-1)]
 
 

@@ -69,8 +69,11 @@ def assess_case(database: Database, case_id: int) -> bool:
     """Assess one case and store the result; False when its inputs changed meanwhile, or it is gone or retired."""
     with database.read() as session:
         loaded = load_case(session, case_id)
-    if loaded is None:
-        return False
+    return False if loaded is None else assess_loaded(database, case_id, loaded)
+
+
+def assess_loaded(database: Database, case_id: int, loaded: LoadedCase) -> bool:
+    """Run the checks over what was read and store the result, unless the inputs changed since."""
     found = assess(loaded.case)
     values = _finding_values(loaded, found)
     with database.command() as session:
@@ -207,20 +210,24 @@ class _Freeing:
 
     def positions(self, finding: Finding) -> list[int]:
         """Positions of the BOM lines concerned."""
-        owners = np.unique(self._of[list(finding.lines)]) if finding.lines else np.empty(0, dtype=np.int64)
-        return [self._loaded.positions[i] for i in owners.tolist()]
+        owners = sorted({int(self._of[i]) for i in finding.lines})
+        return [self._loaded.positions[i] for i in owners]
 
     def parts(self, finding: Finding) -> list[list[int]]:
         """[part id, placements concerned, placements freed] of every part."""
+        ids = self._loaded.part_ids
         if not finding.lines:
             return []
+        if len(finding.lines) == 1:
+            part, owner = self._part[finding.lines[0]], self._of[finding.lines[0]]
+            placed_here = int(self._placed[owner])
+            return [[ids[part], placed_here, placed_here if self._causes[owner] == 1 else 0]]
         members = np.array(finding.lines, dtype=np.int64)
         pairs = np.unique(np.stack([self._part[members], self._of[members]], axis=1), axis=0)
         parts, index = np.unique(pairs[:, 0], return_inverse=True)
         placed = self._placed[pairs[:, 1]]
         alone = np.where(self._causes[pairs[:, 1]] == 1, placed, 0)
         concerned, freed = (np.bincount(index.reshape(-1), weights=weights) for weights in (placed, alone))
-        ids = self._loaded.part_ids
         return [
             [ids[part], int(some), int(free)]
             for part, some, free in zip(parts.tolist(), concerned.tolist(), freed.tolist(), strict=True)

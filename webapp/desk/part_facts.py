@@ -8,6 +8,7 @@ from functools import lru_cache
 from sqlmodel import Session
 
 from webapp.store import part_reads
+from webapp.store.part_reads import PartSaid
 from webapp.store.parts import DeclarationRow, PartRow, PartValueRow
 from webapp.trade.chips import SizeSystem
 from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope, Stated, facts_of
@@ -34,7 +35,7 @@ class _Known:
 def facts_by_id(session: Session, part_ids: Iterable[int], product_id: int | None = None) -> dict[int, PartFacts]:
     """Part id -> what is known of it, with the declarations over the BOM of ``product_id``."""
     wanted = set(part_ids)
-    rows, values = part_reads.parts_by_id(session, wanted), part_reads.current_values(session, wanted)
+    rows, values = part_reads.said_of_parts(session, wanted), part_reads.current_values(session, wanted)
     covering = _Covering([declaration_of(row) for row in part_reads.declarations(session, product_id)])
     return {
         part_id: _facts(
@@ -64,6 +65,11 @@ def _facts(known: _Known) -> PartFacts:
     )
 
 
+def forget() -> None:
+    """Drop what was worked out; only measurements need it."""
+    _facts.cache_clear()
+
+
 class _Covering:
     """Declarations by what they cover, so that no part has to look at all of them."""
 
@@ -74,19 +80,19 @@ class _Covering:
             if declaration.scope_key:
                 self._by_key.setdefault((declaration.scope, declaration.scope_key), []).append(declaration)
 
-    def of(self, row: PartRow) -> tuple[Declaration, ...]:
+    def of(self, row: PartSaid) -> tuple[Declaration, ...]:
         """The declarations that cover the part."""
         own = self._by_key.get((Scope.PART, row.key), ())
         of_maker = self._by_key.get((Scope.MAKER, row.maker_key), ()) if row.maker_key else ()
         return (*self._everywhere, *of_maker, *own)
 
 
-def texts_of(row: PartRow) -> PartTexts:
+def texts_of(row: PartRow | PartSaid) -> PartTexts:
     """What lists say of the part."""
     return PartTexts(row.package or "", row.description or "", row.value or "", row.mpn or "", row.prefix)
 
 
-def system_of(row: PartRow) -> SizeSystem | None:
+def system_of(row: PartRow | PartSaid) -> SizeSystem | None:
     """The system of chip codes of the list the part came with."""
     return SizeSystem(row.size_system) if row.size_system else None
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from sqlalchemy import ColumnElement, Subquery, func, or_, true
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select
 
 from webapp.store.parts import DeclarationRow, LinePartRow, PartRow, PartValueRow
@@ -35,6 +36,31 @@ def parts_by_id(session: Session, part_ids: Iterable[int]) -> dict[int, PartRow]
     found: dict[int, PartRow] = {}
     for some in chunks(sorted(set(part_ids))):
         found |= {row.id or 0: row for row in session.exec(select(PartRow).where(col(PartRow.id).in_(some)))}
+    return found
+
+
+class PartSaid(NamedTuple):
+    """What lists say of a part: the columns that its facts follow from, as ``PartRow`` has them."""
+
+    id: int
+    key: str
+    label: str
+    maker_key: str
+    mpn: str | None
+    package: str | None
+    value: str | None
+    description: str | None
+    prefix: str
+    size_system: str
+
+
+def said_of_parts(session: Session, part_ids: Iterable[int]) -> dict[int, PartSaid]:
+    """Id -> what lists say of the part; for many parts at once, without the weight of whole rows."""
+    columns = [PartRow.metadata.tables["part"].c[name] for name in PartSaid._fields]
+    found: dict[int, PartSaid] = {}
+    for some in chunks(sorted(set(part_ids))):
+        rows = session.connection().execute(select_columns(*columns).where(columns[0].in_(some)))
+        found |= {row[0]: PartSaid(*row) for row in rows}
     return found
 
 
