@@ -6,6 +6,7 @@ made, the more heat follows.
 """
 
 from collections.abc import Callable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,8 +17,9 @@ from webapp.checks.declare import Need, Worse
 from webapp.checks.verdicts import Flags, Values
 from webapp.trade.alloys import Alloy, alloys
 from webapp.trade.class_bounds import Oven
+from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts
-from webapp.trade.masks import Mounting
+from webapp.trade.masks import BallAlloy, Finish, Mounting, Msl
 from webapp.trade.ranges import ANYTHING, NOT_NEGATIVE, Span
 from webapp.trade.route import Route, Side, Step, StepKind
 from webapp.trade.setup import Board, Environment
@@ -27,6 +29,14 @@ Masks = NDArray[np.int64]
 NUMBERS = ("limit_c", "passes", "self_heating_k")
 MASKS = ("classes", "mounting", "finish", "balls", "msl")
 OVEN_GOOD, OVEN_BAD = 1, 2
+_OPEN = {"limit_c": ANYTHING, "passes": NOT_NEGATIVE, "self_heating_k": NOT_NEGATIVE}
+_ANY_KIND = {
+    "classes": int(PartClass.everything()),
+    "finish": int(Finish.everything()),
+    "balls": int(BallAlloy.everything()),
+    "msl": int(Msl.everything()),
+    "oven": OVEN_GOOD | OVEN_BAD,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +96,21 @@ class Columns:
             name: np.array([int(getattr(part, name)) for part in self.case.parts], dtype=np.int64)[self.part]
             for name in MASKS
         } | {"oven": np.array([_oven_bits(part) for part in self.case.parts], dtype=np.int64)[self.part]}
+
+    @cached_property
+    def opened(self) -> "Columns":
+        """The same with every field wide open whose source may not decide: what fails even so, fails for certain."""
+        other = copy(self)
+        other.ranges = {
+            name: (np.where(self.firm(name), low, _OPEN[name].low), np.where(self.firm(name), high, _OPEN[name].high))
+            for name, (low, high) in self.ranges.items()
+        }
+        # Nothing possible means "does not apply", which is no assumption.
+        other.masks = {
+            name: np.where((bits == 0) | self.firm(name), bits, _ANY_KIND[name]) if name in _ANY_KIND else bits
+            for name, bits in self.masks.items()
+        }
+        return other
 
     def firm(self, name: str) -> Flags:
         """For every line whether the field's source may decide that something is not possible."""
@@ -210,6 +235,10 @@ class Inputs:
         bits, bad = self.columns.masks[name], self._needs[name].bad
         wanted = bits & bad if self._worst(name) else bits & ~bad
         return np.where(wanted != 0, wanted, bits)
+
+    def is_worst(self, name: str) -> bool:
+        """Whether a need is taken at its worse end, for checks that find the worse end themselves."""
+        return self._worst(name)
 
     def setup(self, name: str) -> float:
         """A number of board or environment at this corner; ±inf where it is not known."""

@@ -34,6 +34,12 @@ def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
     best = _at(check, columns, route, worst=())
     worst = _at(check, columns, route, worst=[need.name for need in check.needs])
     firm, known = _evidence(check, columns, best.verdict.shape)
+    if (best.verdict[~firm] >= Verdict.PROVE).any():
+        # Some of it is only assumed. What fails with that left open does not hang on it.
+        bare = _at(check, columns.opened, route, worst=())
+        fails = ~firm & (bare.verdict >= Verdict.PROVE)
+        best = Outcome(*(np.where(fails, b, a) for a, b in zip(_parts(best), _parts(bare), strict=True)))
+        firm = firm | fails
     verdict, why = merge_corners(
         best.verdict, worst.verdict, firm=firm, known=known, wrong_fine_hurts=check.wrong_fine_hurts
     )
@@ -51,6 +57,10 @@ def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
 def _at(check: Check, columns: Columns, route: RouteArrays, worst: tuple[str, ...] | list[str]) -> Outcome:
     names = frozenset(worst)
     return check.evaluate(Inputs(columns, route, check.needs, names.__contains__))
+
+
+def _parts(outcome: Outcome) -> tuple[NDArray[np.generic], ...]:
+    return outcome.verdict, outcome.value, outcome.limit
 
 
 def _evidence(check: Check, columns: Columns, shape: tuple[int, ...]) -> tuple[Flags, Flags]:

@@ -48,7 +48,8 @@ def joint_onsets_c(inputs: Inputs) -> Values:
     distinct, index = np.unique(keys, return_inverse=True)
     parts = [(key >> (balls_bits + 1), key >> 1 & (1 << balls_bits) - 1, key & 1) for key in distinct.tolist()]
     values = [_onset_c(_alloy_name(inputs, made), balls, bool(lead)) for made, balls, lead in parts]
-    return np.array(values, dtype=np.float64)[index.reshape(-1)]
+    onsets: Values = np.array(values, dtype=np.float64)[index.reshape(-1)]
+    return onsets
 
 
 def made_with_bismuth(inputs: Inputs) -> Flags:

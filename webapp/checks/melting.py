@@ -93,7 +93,8 @@ def _ball_mixing(inputs: Inputs) -> Outcome:
         if not here.any() or step.joint_min_c is None:
             continue
         for bits in np.unique(balls[here]):
-            melts = min(alloy.liquidus_c for alloy in ball_alloys(int(bits)))
+            # Of several possible balls the one that melts highest decides at the worst.
+            melts = (max if inputs.is_worst("balls") else min)(alloy.liquidus_c for alloy in ball_alloys(int(bits)))
             chosen = here & (balls == bits)
             verdict[chosen] = Verdict.FINE if step.joint_min_c >= melts else Verdict.PROVE
             value[chosen], limit[chosen] = step.joint_min_c, melts
@@ -172,11 +173,9 @@ LEAD_PICKUP = register(
 
 
 def _finish_unknown(inputs: Inputs) -> Outcome:
-    masks = inputs.columns.masks
     applies = made_with_bismuth(inputs) & ~is_lead_certain(inputs)
     lead = ((inputs.mask("finish") & _LEAD_FINISH) != 0) | ((inputs.mask("balls") & _LEAD_BALLS) != 0)
-    possible = ((masks["finish"] & _LEAD_FINISH) != 0) | ((masks["balls"] & _LEAD_BALLS) != 0)
-    verdict = np.where(applies & possible, np.where(lead, Verdict.BLOCKS, Verdict.FINE), Verdict.NONE)
+    verdict = np.where(applies, np.where(lead, Verdict.BLOCKS, Verdict.FINE), Verdict.NONE)
     return Outcome(verdict.astype(np.int8), blank((len(inputs),)), blank((len(inputs),)))
 
 

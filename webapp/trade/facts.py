@@ -212,7 +212,7 @@ class _Known:
         self.limit_c = self._span(PartField.LIMIT_C, limit, limit_source)
         self.passes = self._span(PartField.PASSES, bounds.passes)
         # Without a declaration any finish that the class may carry, lead included, is possible.
-        self.finish = self._mask(PartField.FINISH, bounds.finishes | Finish.E0)
+        self.finish = self._mask(PartField.FINISH, bounds.finishes | Finish.E0 if bounds.finishes else bounds.finishes)
         self.balls = self._mask(PartField.BALLS, bounds.balls | BallAlloy.TIN_LEAD if bounds.balls else bounds.balls)
         self.msl = self._mask(PartField.MSL, bounds.msl)
         heats = bounds.self_heating.value != "no"
