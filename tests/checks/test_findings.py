@@ -1,0 +1,144 @@
+"""Grouping, today beside the candidate, keys and fingerprints, alternates and sides."""
+
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.checks.build import BOARD, LOW, SAC, case, found, part, reflow, route, with_environment
+from webapp.checks.assess import assess
+from webapp.checks.columns import CaseLine
+from webapp.checks.verdicts import Verdict
+from webapp.trade.masks import BallAlloy, BoardFinish
+from webapp.trade.route import Side
+
+ROOT = Path(__file__).parents[2]
+
+
+def parts(count, classes="chip_resistor", **more):
+    return [part(classes, key=f"part-{i}", **more) for i in range(count)]
+
+
+class TestGroups:
+    def test_what_is_unknown_for_all_alike_is_one_finding_with_all_its_members(self):
+        made = case(*parts(40, declared=()))
+        (finding,) = found(made, "finish-unknown")
+        assert len(finding.parts) == len(finding.lines) == 40
+        assert len(finding.refdes) == 80
+        assert finding.verdict is Verdict.PROVE
+
+    def test_what_is_certain_is_a_finding_a_part(self):
+        made = case(*parts(3, limit_c=170.0))
+        assert [f.subject for f in found(made, "body-limit")] == ["part part-0", "part part-1", "part part-2"]
+
+    def test_two_lines_of_one_part_share_its_finding(self):
+        made = case(part(limit_c=170.0))
+        made = replace(made, lines=[CaseLine(0, ("R1",)), CaseLine(0, ("R2", "R3"))])
+        (finding,) = found(made, "body-limit")
+        assert finding.refdes == ("R1", "R2", "R3")
+
+    def test_keys_are_one_of_a_kind(self):
+        made = case(*parts(3, limit_c=170.0), *parts(2, "power_semi"), part("hermetic", key="h"))
+        keys = [finding.key for finding in assess(made).findings]
+        assert len(keys) == len(set(keys))
+
+    def test_readiness_is_the_share_of_placements_with_nothing_open(self):
+        # Two places each; one of four parts has something open.
+        made = case(*parts(3, limit_c=250.0), part(key="hot", limit_c=170.0))
+        assert assess(made).readiness == pytest.approx(0.75)
+        assert assess(replace(made, lines=[], parts=[])).readiness is None
+
+    def test_what_is_open_on_the_board_stands_beside_it(self):
+        made = case(board=replace(BOARD, finish=BoardFinish.HASL_LEAD))
+        assert (assess(made).readiness, assess(made).open_board_step_product) == (1.0, 1)
+
+
+class TestToday:
+    def test_what_is_just_as_open_today_is_marked(self):
+        made = case(part(limit_c=170.0), today=route(reflow(SAC, 180.0)))
+        assert [f.same_as_today for f in found(made, "body-limit")] == [True]
+
+    def test_what_the_conversion_brings_is_not(self):
+        made = case(part("array", balls=BallAlloy.SAC_HIGH_SILVER))
+        assert [f.same_as_today for f in found(made, "ball-mixing")] == [False]
+
+    def test_the_same_verdict_with_less_room_is_not_the_same(self):
+        hotter = case(part(limit_c=170.0), steps=(reflow(LOW, 200.0),), today=route(reflow(SAC, 180.0)))
+        assert [f.same_as_today for f in found(hotter, "body-limit")] == [False]
+
+    def test_a_problem_of_today_that_goes_away_is_a_gain(self):
+        # 245 °C today, a limit of 235 °C, 180 °C tomorrow.
+        (finding,) = found(case(part(limit_c=235.0)), "body-limit")
+        assert finding.verdict is Verdict.GAIN
+        assert not finding.verdict.is_open
+
+    def test_fine_in_both_is_not_said(self):
+        assert found(case(part(limit_c=260.0)), "body-limit") == []
+
+
+class TestAlternatesAndSides:
+    def test_the_worst_alternate_decides_and_its_places_count_once(self):
+        good, bad = part(key="good", limit_c=250.0), part(key="bad", limit_c=170.0)
+        made = replace(case(good, bad), lines=[CaseLine(0, ("R1", "R2"), None, 0), CaseLine(1, ("R1", "R2"), None, 0)])
+        assessed = assess(made)
+        assert assessed.readiness == 0.0
+        (finding,) = found(made, "body-limit")
+        assert (finding.title, finding.refdes) == ("bad", ("R1", "R2"))
+
+    def test_a_line_on_both_sides_counts_all_its_places(self):
+        lines = [CaseLine(0, ("R1", "R2"), Side.TOP, 0), CaseLine(0, ("R3",), Side.BOTTOM, 0), CaseLine(1, ("C1",))]
+        made = replace(case(part(key="a", limit_c=170.0), part(key="b", limit_c=250.0)), lines=lines)
+        # Of four places three are on the line with something open; the last line stands for itself.
+        made = replace(made, lines=[*lines[:2], replace(lines[2], of=1)])
+        assert assess(made).readiness == pytest.approx(0.25)
+
+
+def fingerprints(made):
+    return {finding.key: finding.fingerprint for finding in assess(made).findings}
+
+
+class TestFingerprints:
+    def made(self, **changes):
+        values = {"limit_c": 170.0, "self_heating_k": 40.0, "passes": 3.0} | changes
+        return case(part("power_semi", **values), environment=with_environment(t_max_c=60.0))
+
+    def test_the_same_inputs_give_the_same(self):
+        assert fingerprints(self.made()) == fingerprints(self.made())
+
+    def test_an_input_changes_those_that_use_it_and_no_other(self):
+        before, after = fingerprints(self.made()), fingerprints(self.made(limit_c=171.0))
+        changed = {key.split("|")[0] for key in before if before[key] != after[key]}
+        assert changed == {"body-limit"}
+        after = fingerprints(self.made(self_heating_k=41.0))
+        assert {key.split("|")[0] for key in before if before[key] != after[key]} == {"joint-runs-hot"}
+
+    def test_the_step_that_heats_is_an_input(self):
+        made = self.made()
+        hotter = replace(made, route=route(replace(made.route.steps[0], peak_c=181.0)))
+        changed = {
+            key.split("|")[0] for key in fingerprints(made) if fingerprints(made)[key] != fingerprints(hotter)[key]
+        }
+        assert "body-limit" in changed
+
+    def test_the_name_of_the_route_and_other_parts_are_none(self):
+        made = self.made()
+        with_more = replace(
+            made,
+            parts=[*made.parts, part(key="other", limit_c=250.0)],
+            lines=[*made.lines, CaseLine(1, ("C1",))],
+            route=replace(made.route, name="another name"),
+        )
+        assert fingerprints(with_more) == fingerprints(made)
+
+    def test_another_process_gives_the_same(self):
+        """Set and hash order differ from process to process; fingerprints must not."""
+        code = (
+            "from tests.checks.test_findings import TestFingerprints as T, fingerprints\n"
+            "print('\\n'.join(f'{k}={v}' for k, v in sorted(fingerprints(T().made()).items())))"
+        )
+        command = [sys.executable, "-c", code]
+        env = {"PYTHONHASHSEED": "12345", "PATH": "/usr/bin:/bin"}
+        out = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env=env, check=True).stdout
+        assert out.split() == "\n".join(f"{k}={v}" for k, v in sorted(fingerprints(self.made()).items())).split()
