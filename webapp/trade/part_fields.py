@@ -108,7 +108,7 @@ def relevant_fields(classes: PartClass) -> tuple[PartField, ...]:
 
 
 _BOUNDS = re.compile(
-    r"(?P<low>≥|>=|at least|min\.?|minimum)|(?P<high>≤|<=|at most|max\.?|maximum|up to)", re.IGNORECASE
+    r"(?P<low>≥|>=|at least|min(?:imum|\.)?)|(?P<high>≤|<=|at most|max(?:imum|\.)?|up to)", re.IGNORECASE
 )
 _NUMBER = re.compile(
     r"(?P<low>\d{1,7}(?:[.,]\d{1,6})?)\s*(?:(?:…|\.{2,3}|–|—|-|\bto\b)\s*(?P<high>\d{1,7}(?:[.,]\d{1,6})?))?\s*(?P<unit>\D*)"

@@ -1,0 +1,88 @@
+import pytest
+
+from webapp.errors import InvalidInputError
+from webapp.trade.classes import PartClass
+from webapp.trade.facts import OVEN_NO, OVEN_YES, PartField
+from webapp.trade.masks import Finish, Msl
+from webapp.trade.part_fields import RULES, parse_value, relevant_fields, value_text
+from webapp.trade.ranges import Span
+
+F = PartField
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "value", "echo"),
+    [
+        (F.LIMIT_C, "245", Span(245, 245), "245 °C"),
+        (F.LIMIT_C, "245 °C", Span(245, 245), "245 °C"),
+        (F.LIMIT_C, "473 °F", Span(245, 245), "245 °C"),
+        (F.LIMIT_C, "240…260", Span(240, 260), "240 to 260 °C"),
+        (F.LIMIT_C, "at least 245", Span(245, 420), "245 to 420 °C"),
+        (F.PASSES, "3", Span(3, 3), "3 passes"),
+        (F.PASSES, "2-3", Span(2, 3), "2 to 3 passes"),
+        (F.PASSES, "≤ 2", Span(0, 2), "0 to 2 passes"),
+        (F.HEIGHT_MM, "1,2 mm", Span(1.2, 1.2), "1.2 mm"),
+        (F.SELF_HEATING_K, "maximum 15 K", Span(0, 15), "0 to 15 K"),
+        (F.FINISH, "e3, e4", int(Finish.E3 | Finish.E4), "tin (e3) or precious metal without tin (e4)"),
+        (F.MSL, "MSL 3", int(Msl.L3), "MSL 3"),
+        (F.MSL, "2a or 3", int(Msl.L2A | Msl.L3), "MSL 2a or MSL 3"),
+        (F.OVEN, "Yes", OVEN_YES, "yes"),
+        (F.OVEN, "never", OVEN_NO, "no"),
+        (F.CLASSES, "led", int(PartClass.LED), "LED, surface mount"),
+    ],
+)
+def test_reads_what_people_type(field, text, value, echo):
+    typed = parse_value(field, text)
+    # 473 °F is 245 °C to within the arithmetic.
+    if isinstance(value, Span):
+        assert (typed.value.low, typed.value.high) == pytest.approx((value.low, value.high))
+    else:
+        assert typed.value == value
+    assert typed.echo == echo
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "message"),
+    [
+        (F.LIMIT_C, "473", "°F"),
+        (F.LIMIT_C, "warm", "no temperature"),
+        (F.LIMIT_C, "", "Nothing is given"),
+        (F.PASSES, "2.5", "whole"),
+        (F.PASSES, "-1", "no allowed reflow passes"),
+        (F.PASSES, "3 mm", "no allowed reflow passes"),
+        (F.HEIGHT_MM, "900", "outside"),
+        (F.HEIGHT_MM, "3…2", "higher to the lower"),
+        (F.FINISH, "e12", "is not one of"),
+        (F.MSL, "7", "moisture level"),
+        (F.MSL, "or", "Nothing is given"),
+        (F.OVEN, "perhaps", "yes or no"),
+    ],
+)
+def test_says_what_it_does_not_understand_and_names_the_field(field, text, message):
+    with pytest.raises(InvalidInputError, match=message) as caught:
+        parse_value(field, text)
+    assert caught.value.field == field
+
+
+def test_every_field_has_a_rule():
+    assert set(RULES) == set(PartField)
+
+
+def test_unbounded_values_are_said_as_such():
+    assert value_text(F.LIMIT_C, Span(float("-inf"), float("inf"))) == "not known"
+    assert value_text(F.LIMIT_C, Span(245, float("inf"))) == "at least 245 °C"
+
+
+@pytest.mark.parametrize(
+    ("classes", "asked", "not_asked"),
+    [
+        ("chip_resistor", {F.LIMIT_C, F.PASSES, F.FINISH}, {F.BALLS, F.BALL_DIAMETER_MM, F.SELF_HEATING_K, F.PITCH_MM}),
+        ("array", {F.BALLS, F.BALL_DIAMETER_MM, F.PITCH_MM, F.MSL}, set()),
+        ("power_semi", {F.SELF_HEATING_K, F.PITCH_MM}, {F.BALLS}),
+        ("film_leaded", {F.LIMIT_C}, {F.PASSES, F.MSL}),
+    ],
+)
+def test_what_is_irrelevant_is_not_asked(classes, asked, not_asked):
+    fields = set(relevant_fields(PartClass.from_keys(classes)))
+    assert asked <= fields
+    assert not not_asked & fields
