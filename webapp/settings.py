@@ -21,6 +21,9 @@ class Settings(BaseSettings):
     secure_cookies: bool = Field(default=False, description="send the session cookie over HTTPS only")
     session_idle_minutes: int = Field(default=8 * 60, ge=5)
     session_max_hours: int = Field(default=7 * 24, ge=1)
+    authors_may_sign: bool = Field(
+        default=False, description="for sites of one person: who worked on what a finding used may sign it"
+    )
     max_upload_bytes: int = Field(default=32 * 1024 * 1024, ge=1024)
 
     @property

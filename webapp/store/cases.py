@@ -4,14 +4,17 @@ Staleness is a counter: every edit of anything a case uses raises ``input_seq``;
 has seen. A case is stale while the two differ.
 """
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import ClassVar
 
-from sqlalchemy import JSON, CheckConstraint, ForeignKey, Text, UniqueConstraint
+from sqlalchemy import JSON, CheckConstraint, Date, ForeignKey, Index, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from webapp.store.base import UtcDateTime
+from webapp.trade.decisions import Standing
 
+COUNTERS = ("open_blocks", "open_change", "open_prove", "waiting", "reopened", "wanting", "planned", "refused")
+_STANDINGS = ", ".join(f"'{standing}'" for standing in Standing)
 VERDICTS = ("blocks", "change", "prove", "gain", "fine")
 
 
@@ -20,6 +23,12 @@ class AssessmentCaseRow(SQLModel, table=True):
 
     ``retired_at``: a newer revision took its place, or the route was archived; it is assessed no more. ``shown``: open
     findings and gains that are not the same today. ``fine_by_check``: check -> how many lines (or steps) are fine.
+
+    Counted anew at every assessment and decision (desk.counting): ``readiness``, ``open_board_step_product`` and the
+    COUNTERS. ``open_blocks``, ``open_change``, ``open_prove``: without a valid acceptance or planned change.
+    ``waiting``: of these what waits for a reviewer, ``reopened``: of the waiting what was signed before, ``wanting``:
+    of the open what a datum would settle. ``planned``, ``refused``: findings with such a decision. ``expires_on``: the
+    day the next acceptance runs out.
     """
 
     __tablename__: ClassVar[str] = "assessment_case"
@@ -29,6 +38,7 @@ class AssessmentCaseRow(SQLModel, table=True):
         CheckConstraint("assessed_seq <= input_seq", name="assessed_not_ahead"),
         CheckConstraint("readiness BETWEEN 0 AND 1", name="readiness_share"),
         CheckConstraint(" AND ".join(f"{name} >= 0" for name in (*VERDICTS, "shown")), name="counts_not_negative"),
+        CheckConstraint(" AND ".join(f"{name} >= 0" for name in COUNTERS), name="counters_not_negative"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -47,6 +57,15 @@ class AssessmentCaseRow(SQLModel, table=True):
     fine: int = 0
     shown: int = 0
     open_board_step_product: int = 0
+    open_blocks: int = 0
+    open_change: int = 0
+    open_prove: int = 0
+    waiting: int = 0
+    reopened: int = 0
+    wanting: int = 0
+    planned: int = 0
+    refused: int = 0
+    expires_on: date | None = Field(default=None, sa_type=Date, index=True)
     fine_by_check: dict[str, int] = Field(default_factory=dict, sa_type=JSON)
     retired_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
@@ -55,7 +74,8 @@ class FindingRow(SQLModel, table=True):
     """A finding (checks.findings.Finding), replaced by key.
 
     ``parts``: a list of [part id, placements concerned, placements that this datum alone would free]. ``lines``:
-    positions of BOM lines. ``need``: key of the missing datum, ``missing`` its words.
+    positions of BOM lines. ``need``: key of the missing datum, ``missing`` its words. ``inputs``: what it was computed
+    from, in words. ``standing``: trade.decisions.Standing.
     """
 
     __tablename__: ClassVar[str] = "finding"
@@ -63,6 +83,9 @@ class FindingRow(SQLModel, table=True):
         UniqueConstraint("case_id", "key"),
         CheckConstraint("verdict IN ('blocks', 'change', 'prove', 'gain')", name="verdict_known"),
         CheckConstraint("length(fingerprint) = 64", name="fingerprint_length"),
+        CheckConstraint(f"standing IN ({_STANDINGS})", name="standing_known"),
+        # What queue and portfolio group by, so that they need not read the rows.
+        Index("ix_finding_queue", "standing", "verdict", "case_id", "check", "subject", "placements", "same_as_today"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -91,6 +114,8 @@ class FindingRow(SQLModel, table=True):
     placements: int = 0
     same_as_today: bool = False
     fingerprint: str = Field(max_length=64)
+    inputs: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
+    standing: str = Field(default=Standing.NONE.value, max_length=10)
 
     @property
     def margin(self) -> float | None:
@@ -100,4 +125,4 @@ class FindingRow(SQLModel, table=True):
 
 def finding_columns() -> tuple[str, ...]:
     """Columns of a finding that an assessment writes."""
-    return tuple(name for name in FindingRow.model_fields if name not in ("id", "case_id", "key"))
+    return tuple(name for name in FindingRow.model_fields if name not in ("id", "case_id", "key", "standing"))

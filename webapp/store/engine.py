@@ -15,6 +15,8 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 from sqlmodel import Session
 
+from webapp.store import ledger
+
 BUSY_TIMEOUT_MS = 10_000
 
 
@@ -39,6 +41,7 @@ class Database:
         """Session of one use-case: one transaction, committed at the end of the block or not at all."""
         with Session(self.writer, expire_on_commit=False) as session, session.begin():
             yield session
+            ledger.append_pending(session)
 
     def close(self) -> None:
         """Give all connections back."""

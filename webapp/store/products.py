@@ -8,7 +8,7 @@ from sqlmodel import Field, SQLModel
 
 from webapp.store.base import UtcDateTime
 from webapp.store.uploads import FILENAME_LENGTH
-from webapp.trade.products import CODE_LENGTH, NAME_LENGTH, NOTE_LENGTH
+from webapp.trade.products import CODE_LENGTH, CUSTOMER_LENGTH, LABEL_LENGTH, NAME_LENGTH, NOTE_LENGTH
 
 # Folding may make one letter two or three ("ß" becomes "ss").
 _CODE_KEY_LENGTH = 3 * CODE_LENGTH[1]
@@ -16,13 +16,18 @@ _COUNTS = ("line_count", "fitted_count", "dnp_count", "excluded_count", "loose_c
 
 
 class ProductRow(SQLModel, table=True):
-    """A product. ``code_key`` is the code folded: codes that differ in case only are the same."""
+    """A product. ``code_key`` is the code folded: codes that differ in case only are the same.
+
+    ``label`` (a family, a programme), ``customer`` and ``owner_id`` group products in the portfolio.
+    """
 
     __tablename__: ClassVar[str] = "product"
     __table_args__ = (
         UniqueConstraint("code_key"),
         CheckConstraint(f"length(code) BETWEEN {CODE_LENGTH[0]} AND {CODE_LENGTH[1]}", name="code_length"),
         CheckConstraint(f"length(name) BETWEEN {NAME_LENGTH[0]} AND {NAME_LENGTH[1]}", name="name_length"),
+        CheckConstraint(f"length(label) <= {LABEL_LENGTH}", name="label_length"),
+        CheckConstraint(f"length(customer) <= {CUSTOMER_LENGTH}", name="customer_length"),
         CheckConstraint("version >= 1", name="version_positive"),
     )
 
@@ -33,6 +38,9 @@ class ProductRow(SQLModel, table=True):
     created_by: int = Field(sa_column_args=[ForeignKey("person.id")])
     created_at: datetime = Field(sa_type=UtcDateTime)
     archived_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
+    label: str = Field(default="", max_length=LABEL_LENGTH)
+    customer: str = Field(default="", max_length=CUSTOMER_LENGTH)
+    owner_id: int | None = Field(default=None, sa_column_args=[ForeignKey("person.id")])
     version: int = 1
 
 

@@ -11,7 +11,10 @@ from webapp.store.people import PersonRow
 
 
 class LoginSessionRow(SQLModel, table=True):
-    """A person signed in on one browser; ``rotated_at`` is when its present token was given out."""
+    """A person signed in on one browser; ``rotated_at`` is when its present token was given out.
+
+    ``proved_at``: when the person last entered the password again, which signing needs.
+    """
 
     __tablename__: ClassVar[str] = "login_session"
     __table_args__ = (
@@ -25,6 +28,7 @@ class LoginSessionRow(SQLModel, table=True):
     last_seen_at: datetime = Field(sa_type=UtcDateTime)
     expires_at: datetime = Field(sa_type=UtcDateTime)
     rotated_at: datetime = Field(sa_type=UtcDateTime)
+    proved_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
 
 def open_session_row(session: Session, session_id: str) -> tuple[LoginSessionRow, PersonRow] | None:

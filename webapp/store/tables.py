@@ -1,6 +1,35 @@
 """All tables in one place: whoever needs the whole metadata (migrations, tests) imports it from here."""
 
-from webapp.store import cases, files, parts, people, products, sessions, setups, throttle, uploads
+from webapp.store import (
+    actions,
+    cases,
+    decisions,
+    files,
+    ledger,
+    parts,
+    people,
+    portfolio,
+    products,
+    sessions,
+    setups,
+    throttle,
+    uploads,
+)
 from webapp.store.base import metadata
 
-__all__ = ["cases", "files", "metadata", "parts", "people", "products", "sessions", "setups", "throttle", "uploads"]
+__all__ = [
+    "actions",
+    "cases",
+    "decisions",
+    "files",
+    "ledger",
+    "metadata",
+    "parts",
+    "people",
+    "portfolio",
+    "products",
+    "sessions",
+    "setups",
+    "throttle",
+    "uploads",
+]

@@ -8,6 +8,8 @@ from webapp.errors import InvalidInputError
 CODE_LENGTH = (1, 40)
 NAME_LENGTH = (1, 200)
 NOTE_LENGTH = 500
+LABEL_LENGTH = 60
+CUSTOMER_LENGTH = 120
 
 # A code stands in addresses: a piece of it that were only dots would be taken for "this folder" by a browser.
 _PIECE = r"[^\W_][\w. -]*"
