@@ -9,6 +9,7 @@ import uvicorn
 
 from webapp.cli.output import DbOption, opened, read_settings, reporting, table
 from webapp.desk.demo import DEMO_PEOPLE, load_demo
+from webapp.desk.demo_products import load_demo_products
 from webapp.desk.passwords import Passwords
 from webapp.desk.sweep import Sweeper
 from webapp.errors import InvalidInputError, NotAllowedError
@@ -47,6 +48,8 @@ def _serve(settings: Settings, database: Database, *, host: str, port: int, demo
     passwords = Passwords()
     if demo:
         load_demo(database, passwords)
+        for failure in load_demo_products(database, settings):
+            typer.echo(failure.words, err=True)
     with database.read() as session:
         has_demo, has_people = demo_people_exist(session), people_exist(session)
     if has_demo and others_can_come:
