@@ -21,10 +21,11 @@ from webapp.checks.columns import Case, CaseLine
 from webapp.checks.declare import registry
 from webapp.checks.findings import Finding
 from webapp.desk import cases, routes
+from webapp.desk.counting import recount
 from webapp.desk.part_facts import facts_by_id
 from webapp.desk.setups import setup_of
 from webapp.store.base import utc_now
-from webapp.store.cases import AssessmentCaseRow, FindingRow, finding_columns
+from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.engine import Database
 from webapp.store.parts import LinePartRow
 from webapp.store.products import BomLineRow
@@ -185,6 +186,7 @@ def _finding_values(loaded: LoadedCase, found: Assessment) -> dict[str, dict[str
             "placements": len(finding.refdes),
             "same_as_today": finding.same_as_today,
             "fingerprint": finding.fingerprint,
+            "inputs": dict(finding.inputs),
         }
         for position, finding in enumerate(found.findings)
     }
@@ -248,9 +250,7 @@ def _store(session: Session, case_id: int, seen: int, found: Assessment, finding
             assessed_seq=seen,
             assessed_at=utc_now(),
             engine=engine_version(),
-            readiness=found.readiness,
             shown=sum(1 for finding in found.findings if not finding.same_as_today),
-            open_board_step_product=found.open_board_step_product,
             fine_by_check=found.fine,
             **counts,
         )
@@ -266,9 +266,10 @@ def _store(session: Session, case_id: int, seen: int, found: Assessment, finding
     if kept:
         # On the bare table: the ORM would want every row by its own update.
         table = FindingRow.metadata.tables[FindingRow.__tablename__]
-        setting: dict[str, Any] = {name: sa.bindparam(name) for name in finding_columns()}
+        setting: dict[str, Any] = {name: sa.bindparam(name) for name in kept[0] if name != "row_id"}
         connection.execute(table.update().where(table.c.id == sa.bindparam("row_id")).values(setting), kept)
     new = [{"case_id": case_id, "key": key, **values} for key, values in findings.items() if key not in before]
     if new:
         connection.execute(sa.insert(FindingRow), new)
+    recount(session, case_id, assessed=True)
     return True
