@@ -12,7 +12,7 @@ from webapp.checks.assess import assess
 from webapp.checks.columns import CaseLine
 from webapp.checks.verdicts import Verdict
 from webapp.trade.masks import BallAlloy, BoardFinish
-from webapp.trade.route import Side
+from webapp.trade.route import Side, Step, StepKind
 
 ROOT = Path(__file__).parents[2]
 
@@ -32,6 +32,13 @@ class TestGroups:
     def test_what_is_certain_is_a_finding_a_part(self):
         made = case(*parts(3, limit_c=170.0))
         assert [f.subject for f in found(made, "body-limit")] == ["part part-0", "part part-1", "part part-2"]
+
+    def test_a_cause_outside_the_parts_is_one_finding_with_all_its_members(self):
+        cure = Step(StepKind.CURE, peak_c=150.0, hours=1.0)
+        made = case(*parts(12))
+        made = replace(made, route=replace(made.route, steps=(*made.route.steps, cure)))
+        (finding,) = found(made, "later-heat")
+        assert (finding.verdict, len(finding.parts)) == (Verdict.BLOCKS, 12)
 
     def test_two_lines_of_one_part_share_its_finding(self):
         made = case(part(limit_c=170.0))
@@ -142,3 +149,60 @@ class TestFingerprints:
         env = {"PYTHONHASHSEED": "12345", "PATH": "/usr/bin:/bin"}
         out = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env=env, check=True).stdout
         assert out.split() == "\n".join(f"{k}={v}" for k, v in sorted(fingerprints(self.made()).items())).split()
+
+
+class TestInputs:
+    """``inputs`` are what the fingerprint is made of, in words."""
+
+    def one(self, *parts, **more):
+        (finding,) = found(case(*(parts or (part(limit_c=170.0),)), **more), "body-limit")
+        return finding
+
+    def test_they_name_the_step_and_the_value_with_its_source(self):
+        words = self.one().inputs
+        assert words["Step 1"] == "reflow, Sn42Bi58, peak 180 °C, spread 8 K, 60 s above melting"
+        assert words["part: highest body temperature the maker allows"].startswith("170 °C — data sheet")
+
+    @pytest.mark.parametrize(
+        "other",
+        [
+            {"steps": (reflow(LOW, 182.0),)},
+            {"parts": (part(limit_c=171.0),)},
+            {"parts": (part("led", limit_c=170.0),)},
+        ],
+    )
+    def test_they_change_whenever_the_fingerprint_does(self, other):
+        before, after = self.one(), self.one(*other.get("parts", ()), steps=other.get("steps", ()))
+        assert before.fingerprint != after.fingerprint
+        assert before.inputs != after.inputs
+
+    def test_many_parts_stand_together_by_value(self):
+        (finding,) = found(case(*parts(5, declared=())), "finish-unknown")
+        assert finding.inputs["Parts"] == "part-0, part-1, part-2, part-3, part-4"
+        assert finding.inputs["Kind"].endswith("(5 parts)")
+
+    def test_the_finish_of_terminals_is_not_that_of_the_board(self):
+        made = case(*parts(2, declared=()))
+        (before,) = found(made, "finish-unknown")
+        (after,) = found(replace(made, board=replace(BOARD, finish=BoardFinish.OSP)), "finish-unknown")
+        assert before.fingerprint == after.fingerprint
+
+    def test_how_firm_a_source_is_counts_as_an_input(self):
+        from_class = case(part(key="p", declared=()))
+        stated = case(part(key="p", declared=(), finish=3))
+        assert {f.fingerprint for f in assess(from_class).findings}.isdisjoint(
+            f.fingerprint for f in assess(stated).findings if f.check == "finish-unknown"
+        )
+
+
+def test_findings_of_one_part_that_differ_in_verdict_have_keys_of_their_own():
+    # Today's route has only the top side: on it the part is just as hot today, on the bottom it is not.
+    steps = (reflow(LOW, 180.0, Side.BOTTOM), reflow(LOW, 180.0, Side.TOP))
+    made = case(part(limit_c=182.0), steps=steps)
+    made = replace(
+        made,
+        lines=[CaseLine(0, ("R1",), Side.BOTTOM, 0), CaseLine(0, ("R2",), Side.TOP, 1)],
+        today=route(reflow(SAC, 180.0, Side.TOP)),
+    )
+    keys = [finding.key for finding in assess(made).findings]
+    assert len(keys) == len(set(keys))

@@ -3,18 +3,20 @@
 import hashlib
 import json
 import math
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.columns import Case, Columns, RouteArrays
+from webapp.checks.columns import Columns, RouteArrays
 from webapp.checks.declare import Check, Scope, Told
 from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
+from webapp.checks.inputs import primary_inputs, readable_inputs
 from webapp.checks.verdicts import Verdict, Why, why_of
 from webapp.trade.facts import PartFacts
-from webapp.trade.ranges import Span
+from webapp.trade.route import Step
 from webapp.trade.sources import Source
 
 _NAMED_PARTS = 3
@@ -28,7 +30,7 @@ class Finding:
     ``subject`` is the stable part of its key: a part, a group of parts wanting the same datum, a step, the board or
     the product. ``lines`` are positions of its members among the case's lines. ``margin`` = limit - value.
     ``need``: name of the datum that is missing, ``missing``: what people call it.
-    ``fingerprint`` changes exactly when an input changes.
+    ``fingerprint`` (sha256) changes exactly when an input changes; ``inputs`` are these in words, label -> value.
     """
 
     check: str
@@ -52,6 +54,7 @@ class Finding:
     refdes: tuple[str, ...]
     same_as_today: bool
     fingerprint: str
+    inputs: Mapping[str, str] = field(default_factory=dict, hash=False)
 
     @property
     def margin(self) -> float | None:
@@ -79,7 +82,20 @@ def findings_of(
     _, group = np.unique(keys, axis=0, return_inverse=True)
     order = np.argsort(group.reshape(-1), kind="stable")
     bounds = np.flatnonzero(np.diff(group.reshape(-1)[order])) + 1
-    return [maker.finding(chosen[members]) for members in np.split(order, bounds)]
+    return _told_apart([maker.finding(chosen[members]) for members in np.split(order, bounds)])
+
+
+def _told_apart(findings: list[Finding]) -> list[Finding]:
+    """Findings with keys of their own: a part on both sides may block on one and need a change on the other."""
+    counts = Counter(finding.key for finding in findings)
+    return [
+        finding if counts[finding.key] == 1 else replace(finding, subject=_qualified(finding)) for finding in findings
+    ]
+
+
+def _qualified(finding: Finding) -> str:
+    same = ", as today" if finding.same_as_today else ""
+    return f"{finding.subject} ({finding.verdict.key}, {finding.why}{same})"
 
 
 def _against_today(check: Check, found: Elements, today: Elements | None) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
@@ -120,7 +136,8 @@ class _Maker:
         wanting = found.missing[chosen] != NOTHING_MISSING
         gain = self._verdict[chosen] == Verdict.GAIN
         certain = ~wanting & ~gain & (why == list(Why).index(Why.CERTAIN))
-        apart = np.where(certain, part, np.where(wanting | gain, -1, classes))
+        cause = part if self._check.by_part or not self._of_lines else _limits(found, chosen)
+        apart = np.where(certain, cause, np.where(wanting | gain, -1, classes))
         step = np.where(wanting | gain, NO_STEP, found.step[chosen]) if self._of_lines else found.step[chosen]
         verdict = self._verdict[chosen].astype(np.int64)
         return np.stack(
@@ -140,7 +157,10 @@ class _Maker:
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
         told = self._told(verdict, why, value, limit, at, parts, members, missing)
-        subject = self._subject(verdict, why, missing, parts, at)
+        steps = self._concerned(members, at, parts)
+        facts = [self._part(i) for i in parts]
+        primary = primary_inputs(check, self._columns.case, [self._step_inputs[i] for i in steps], facts)
+        subject = self._subject(verdict, why, missing, parts, at, limit)
         return Finding(
             check=check.id,
             subject=subject,
@@ -162,7 +182,8 @@ class _Maker:
             parts=tuple(parts),
             refdes=self._refdes(members),
             same_as_today=bool(self._same[decides]),
-            fingerprint=self._fingerprint(members, at, parts),
+            fingerprint=hashlib.sha256(json.dumps(primary, sort_keys=True, ensure_ascii=True).encode()).hexdigest(),
+            inputs=readable_inputs(check, self._columns.case, steps, facts),
         )
 
     def _excess(self, members: NDArray[np.int64]) -> NDArray[np.float64]:
@@ -198,7 +219,9 @@ class _Maker:
     def _part(self, index: int) -> PartFacts:
         return self._columns.case.parts[index]
 
-    def _subject(self, verdict: Verdict, why: Why, missing: str, parts: Sequence[int], step: int | None) -> str:
+    def _subject(
+        self, verdict: Verdict, why: Why, missing: str, parts: Sequence[int], step: int | None, limit: float | None
+    ) -> str:
         if not self._of_lines:
             return "product" if step is None else f"step {step}"
         if verdict is Verdict.GAIN:
@@ -206,7 +229,7 @@ class _Maker:
         if missing:
             return f"unknown {missing}"
         if why is Why.CERTAIN:
-            return f"part {self._part(parts[0]).key}"
+            return f"part {self._part(parts[0]).key}" if self._check.by_part else f"joints {limit or 0:.0f}"
         return f"class {self._part(parts[0]).classes.keys}"
 
     def _title(self, parts: Sequence[int], step: int | None) -> str:
@@ -229,42 +252,25 @@ class _Maker:
         used = [self._part(i).sources[name] for i in parts for name in names if name in self._part(i).sources]
         return tuple(dict.fromkeys([*used, *self._check.sources]))[:6]
 
-    def _fingerprint(self, members: NDArray[np.int64], step: int | None, parts: Sequence[int]) -> str:
-        """sha256 of what the finding was computed from: the check's version, the members' inputs as stated or as the
-        tables give them, the steps that make and heat their joints, and the setup used. No computed number."""
+    def _concerned(self, members: NDArray[np.int64], step: int | None, parts: Sequence[int]) -> dict[int, Step]:
+        """The steps that make and heat the members' joints; all of them for what is about no step."""
         steps = self._route.steps
         made = (
             {int(i) for ends in (self._route.first_made, self._route.last_made) for i in ends[members]} if parts else ()
         )
         concerned = sorted({*made, *([step] if step is not None else range(len(steps)))})
-        inputs = {
-            "check": [self._check.id, self._check.version],
-            "steps": [self._step_inputs[i] for i in concerned if i < len(steps)],
-            "setup": {need.name: _setup(self._columns.case, need.name) for need in self._check.needs},
-            "parts": [self._part_inputs(self._part(i)) for i in parts],
-        }
-        return hashlib.sha256(json.dumps(inputs, sort_keys=True, ensure_ascii=True).encode()).hexdigest()
-
-    def _part_inputs(self, part: PartFacts) -> list[str]:
-        values = [getattr(part, "ovens" if need.name == "oven" else need.name, None) for need in self._check.needs]
-        return [part.key, str(int(part.classes)), str(int(part.mounting)), *map(_canonical, values)]
-
-
-def _canonical(value: object) -> str:
-    if isinstance(value, Span):
-        return f"{value.low!r}..{value.high!r}"
-    if isinstance(value, frozenset):
-        return ",".join(sorted(map(str, value)))
-    return "" if value is None else str(int(value)) if isinstance(value, int) else str(value)
-
-
-def _setup(case: Case, name: str) -> str:
-    holder = next((part for part in (case.environment, case.board) if hasattr(part, name)), None)
-    return _canonical(getattr(holder, name)) if holder else ""
+        return {i: steps[i] for i in concerned if i < len(steps)}
 
 
 def _number(value: np.float64) -> float | None:
     return float(value) if np.isfinite(value) else None
+
+
+def _limits(found: Elements, chosen: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The limits in whole units: joints of one limit share what heats them. A value may change with the setup, the
+    limit only with the alloy, so that a finding keeps its key."""
+    rounded: NDArray[np.int64] = np.nan_to_num(found.limit[chosen], nan=-1.0, posinf=1e9).round().astype(np.int64)
+    return rounded
 
 
 def _class_words(parts: Sequence[PartFacts]) -> str:

@@ -92,11 +92,11 @@ def _passes(inputs: Inputs) -> Outcome:
 
 
 def _say_passes(told: Told) -> str:
-    passes = f"{number_text(told.value or 0)} reflow passes"
+    passes = "1 reflow pass" if told.value == 1 else f"{number_text(told.value or 0)} reflow passes"
     if told.verdict is Verdict.CHANGE:
-        return f"The part goes through {passes}; {number_text(told.limit or 0)} are allowed."
+        return f"The part goes through {passes}; at most {number_text(told.limit or 0)} allowed."
     sure = number_text(told.limit or 0)
-    return f"Not shown for {told.who}: that {passes} do no harm" + (f"; {sure} is sure." if told.limit else ".")
+    return f"Not shown for {told.who}: no harm from {passes}" + (f"; {sure} is sure." if told.limit else ".")
 
 
 PASSES = register(

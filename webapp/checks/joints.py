@@ -52,6 +52,12 @@ def joint_onsets_c(inputs: Inputs) -> Values:
     return onsets
 
 
+def made_solidus_c(inputs: Inputs) -> Values:
+    """For every line the solidus of the alloy that makes its joints; NaN where no step makes them."""
+    solidi = [alloy.solidus_c if alloy else np.nan for alloy in map(inputs.route.alloy, range(len(inputs.steps)))]
+    return np.array([*solidi, np.nan], dtype=np.float64)[inputs.made]
+
+
 def made_with_bismuth(inputs: Inputs) -> Flags:
     """For every line whether its joints are made with a bismuth alloy."""
     return _by_step(inputs, lambda alloy: alloy.holds_bismuth)

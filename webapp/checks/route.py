@@ -5,7 +5,7 @@ import numpy as np
 from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Outcome, Scope, Told, blank, register
 from webapp.checks.heat import POSITION
-from webapp.checks.joints import KELVIN, joint_onsets_c
+from webapp.checks.joints import KELVIN, joint_onsets_c, made_solidus_c
 from webapp.checks.verdicts import Codes, Values, Verdict
 from webapp.trade.alloys import alloys
 from webapp.trade.ranges import number_text
@@ -29,22 +29,22 @@ def exposure_c(step: Step) -> float | None:
 
 
 def _later_heat(inputs: Inputs) -> Outcome:
-    onsets = joint_onsets_c(inputs)
+    onsets, solidi = joint_onsets_c(inputs), made_solidus_c(inputs)
     shape = (len(inputs), len(inputs.steps))
     verdict, value = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape)
     for j, step in enumerate(inputs.steps):
         after = (inputs.made < j) & ~np.isnan(onsets)
-        found = _after_reflow(step, onsets) if step.kind is StepKind.REFLOW else _after_heat(step, onsets)
+        found = _after_reflow(step, solidi) if step.kind is StepKind.REFLOW else _after_heat(step, onsets)
         verdict[after, j] = found[after]
         value[after, j] = np.nan if exposure_c(step) is None else exposure_c(step)
     return Outcome(verdict, value, np.broadcast_to(onsets[:, None], shape))
 
 
-def _after_reflow(step: Step, onsets: Values) -> Codes:
+def _after_reflow(step: Step, solidi: Values) -> Codes:
     """A further pass remelts joints on purpose and surface tension holds the parts; but an alloy that melts far higher
     is soldered first, not last."""
     alloy = alloys().get(step.alloy or "")
-    higher = alloy is not None and alloy.solidus_c > onsets + HIGHER_MELTING_K
+    higher = alloy is not None and alloy.solidus_c > solidi + HIGHER_MELTING_K
     return np.where(higher, Verdict.CHANGE, Verdict.FINE).astype(np.int8)
 
 
@@ -66,6 +66,8 @@ def _say_later_heat(told: Told) -> str:
     if told.value is None:
         return f"{told.step}: how hot neighbouring joints get is not known; they first melt at {onset} °C."
     heat = number_text(told.value)
+    if told.missing:
+        return f"{told.step} heats joints made before it to {heat} °C; which these are, the {told.missing} decides."
     if told.verdict is Verdict.BLOCKS:
         return f"{told.step} heats finished joints to {heat} °C; they first melt at {onset} °C."
     if told.verdict is Verdict.PROVE:
@@ -84,6 +86,7 @@ LATER_HEAT = register(
         sources=(_ONSETS, _PRACTICE),
         evaluate=_later_heat,
         explain=_say_later_heat,
+        by_part=False,
         remedies={
             Verdict.BLOCKS: (
                 "Do the hot step first.",

@@ -58,6 +58,7 @@ RUNS_HOT = register(
         sources=(_SHARES,),
         evaluate=_runs_hot,
         explain=_say_runs_hot,
+        by_part=False,
         remedies={
             Verdict.BLOCKS: ("Keep tin-silver-copper for this product.", "Cool the board or derate the part."),
             Verdict.CHANGE: ("Cool the part, spread its heat, or use a higher-melting alloy for it.",),
