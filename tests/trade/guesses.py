@@ -77,6 +77,10 @@ LINES: list[Line] = [
     ("SOT223", "IC REG LDO 3.3V 1A SOT223", "", "", "U", "power_semi"),
     ("TO-263-5", "IC REG LDO ADJ 3A TO263-5", "", "", "IC", "power_semi"),
     ("LQFP-64", "IC USB HS DUAL UART/FIFO 64-LQFP", "", "", "U", "leaded_ic"),
+    # only circuits come in the package: what the description names is the circuit's job
+    ("LQFP-128", "Ethernet switch, 5 port", "", "", "U", "leaded_ic"),
+    ("SOIC-16", "LED-Treiber, 8 Kanal", "", "", "U", "leaded_ic"),
+    ("QFN-32_5x5mm", "RF switch", "", "", "U", "no_lead_ic"),
     ("QFN-16", "LED driver 4 channels", "", "", "U", "no_lead_ic"),
     ("QFN-16", "Battery charger", "", "", "U", "no_lead_ic"),
     ("SOIC-16", "Relay driver, 7 channels", "", "", "U", "leaded_ic"),

@@ -22,6 +22,8 @@ from webapp.trade.sources import FROM_CLASS, FROM_PACKAGE, Source
 
 _CACHED_PARTS = 50_000
 _UNKNOWN = PartClass.UNKNOWN_SMD | PartClass.UNKNOWN_LEADED
+_CIRCUITS = PartClass.LEADED_IC | PartClass.NO_LEAD_IC | PartClass.ARRAY
+_MANY_TERMINALS = 8
 _KNOWN = PartClass.everything() & ~_UNKNOWN
 
 
@@ -98,7 +100,10 @@ def _judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
     outline = _outline(texts, system)
     kind, why = _kind(texts, outline)
     if kind is not None and outline is not None and not kind.classes & outline.classes:
-        outline = None
+        if _is_circuit(outline):
+            kind, why = None, []
+        else:
+            outline = None
     mounting, mounting_said = _mounting(texts, outline)
     if kind is not None and kind.key == "through_connector" and mounting == Mounting.SMD:
         kind = kinds()["connector"]
@@ -113,6 +118,11 @@ def _judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
     if outline is not None:
         why.append(f"package “{outline.words}”" if outline.whole else f"size “{outline.words}”")
     return _guess(classes, "; ".join(why) or "nothing in the line tells what it is", mounting, outline)
+
+
+def _is_circuit(outline: Outline) -> bool:
+    """Whether only integrated circuits come in it: then "LED driver" or "Ethernet switch" is a circuit's job."""
+    return bool(outline.typical) and not outline.typical & ~_CIRCUITS and outline.terminals.low >= _MANY_TERMINALS
 
 
 def _tells_class(outline: Outline) -> bool:
