@@ -90,7 +90,8 @@ def recount(session: Session, case_id: int, *, assessed: bool = False) -> None:
     ``assessed``: it has just been assessed, so planned changes whose findings are gone close as done.
     """
     row = AssessmentCaseRow
-    query = sa.select(col(row.route_id), col(row.revision_id)).where(col(row.id) == case_id)
+    # Locked before anything is read: what is counted must still be so when it is written.
+    query = sa.select(col(row.route_id), col(row.revision_id)).where(col(row.id) == case_id).with_for_update()
     route_id, revision_id = session.connection().execute(query).one()
     findings = _findings(session, case_id)
     covers = covers_of_route(session, route_id)

@@ -52,6 +52,12 @@ def rename(session: Session, old_id: str, new_id: str, now: datetime) -> None:
     session.exec(query.values(id=new_id, rotated_at=now, last_seen_at=now))
 
 
+def prove(session: Session, session_id: str, now: datetime) -> bool:
+    """Note that the person entered the password again; False when the session is gone."""
+    query = update(LoginSessionRow).where(col(LoginSessionRow.id) == session_id).values(proved_at=now)
+    return session.exec(query).rowcount == 1
+
+
 def delete_session(session: Session, session_id: str) -> None:
     """End one session, if it is open."""
     session.exec(delete(LoginSessionRow).where(col(LoginSessionRow.id) == session_id))

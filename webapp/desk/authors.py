@@ -1,0 +1,133 @@
+"""Who worked on what a finding was computed from: they may not sign it.
+
+Authors are who uploaded the revision, who last stated or withdrew a part's field it used, who made a declaration that
+bears on one, and who last saved the route or the setup it used.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from sqlalchemy import func, select
+from sqlmodel import Session, col
+
+from webapp.checks.declare import registry
+from webapp.store import part_reads
+from webapp.store.cases import AssessmentCaseRow, FindingRow
+from webapp.store.parts import DeclarationRow, PartValueRow
+from webapp.store.people import PersonRow
+from webapp.store.portfolio import rows_of
+from webapp.store.products import BomRevisionRow
+from webapp.store.setups import ProductSetupRow, RouteRow
+from webapp.trade.facts import Claim, PartField, Scope
+from webapp.trade.setup import Board, Environment
+
+_SETUP = frozenset({*Board.__dataclass_fields__, *Environment.__dataclass_fields__})
+# What a part is decides most of its bounds, so it is used by every finding about parts.
+_ALWAYS = frozenset({PartField.CLASSES.value, PartField.MOUNTING.value})
+_BEARS_ON = {
+    Claim.LEAD_FREE: frozenset({PartField.FINISH.value, PartField.BALLS.value}),
+    Claim.LIMIT_AT_LEAST: frozenset({PartField.LIMIT_C.value}),
+    Claim.PASSES_AT_LEAST: frozenset({PartField.PASSES.value}),
+    Claim.SELF_HEATING_AT_MOST: frozenset({PartField.SELF_HEATING_K.value}),
+}
+_SIZES = frozenset(field.value for field in PartField if field.value.endswith("_mm"))
+
+
+def authors_of(
+    session: Session, findings: Sequence[FindingRow], cases: Mapping[int, AssessmentCaseRow]
+) -> dict[int, dict[int, str]]:
+    """Finding id -> person id -> what they did ("uploaded the BOM").
+
+    ``cases``: the findings' cases by id. A few queries, however many findings there are.
+    """
+    of_case = {case_id: _case_authors(session, row) for case_id, row in cases.items()}
+    part_ids = {part_id for finding in findings for part_id, _, _ in finding.parts}
+    stated = _last_stated(session, part_ids)
+    declared = _Declared(session, part_ids, {row.product_id for row in cases.values()})
+    found: dict[int, dict[int, str]] = {}
+    for finding in findings:
+        row = cases[finding.case_id]
+        uploaded, routed, set_up = of_case[finding.case_id]
+        authors = {uploaded: "uploaded the BOM"}
+        authors.setdefault(routed, "last saved the route")
+        fields = _fields(finding.check)
+        if set_up is not None and fields & _SETUP:
+            authors.setdefault(set_up, "last saved the setup")
+        for part_id, _, _ in finding.parts:
+            for field, person_id in stated.get(part_id, ()):
+                if field in fields | _ALWAYS:
+                    authors.setdefault(person_id, f"last edited the part's {field.replace('_', ' ')}")
+            for person_id in declared.by(part_id, row.product_id, fields):
+                authors.setdefault(person_id, "made a declaration that it uses")
+        found[finding.id or 0] = authors
+    return found
+
+
+def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
+    """Person id -> name."""
+    query = select(col(PersonRow.id), col(PersonRow.name)).where(col(PersonRow.id).in_(sorted(set(person_ids))))
+    return dict(rows_of(session, query))
+
+
+def _fields(check_id: str) -> frozenset[str]:
+    check = registry().get(check_id)
+    names = frozenset(need.name for need in check.needs) if check else frozenset[str]()
+    # Limits of packages follow from their size, MSL from what they are.
+    return names | _SIZES if PartField.LIMIT_C.value in names else names
+
+
+def _case_authors(session: Session, row: AssessmentCaseRow) -> tuple[int, int, int | None]:
+    query = (
+        select(col(BomRevisionRow.uploaded_by), col(RouteRow.changed_by), col(ProductSetupRow.changed_by))
+        .join(RouteRow, col(RouteRow.id) == row.route_id)
+        .outerjoin(ProductSetupRow, col(ProductSetupRow.product_id) == row.product_id)
+        .where(col(BomRevisionRow.id) == row.revision_id)
+    )
+    uploaded, routed, set_up = rows_of(session, query)[0]
+    return uploaded, routed, set_up
+
+
+def _last_stated(session: Session, part_ids: Iterable[int]) -> dict[int, list[tuple[str, int]]]:
+    """Part id -> (field, who last stated or withdrew it)."""
+    found: dict[int, list[tuple[str, int]]] = {}
+    for some in part_reads.chunks(sorted(set(part_ids))):
+        last = (
+            select(func.max(col(PartValueRow.id)))
+            .where(col(PartValueRow.part_id).in_(some))
+            .group_by(col(PartValueRow.part_id), col(PartValueRow.field))
+        )
+        who = func.coalesce(PartValueRow.ended_by, PartValueRow.stated_by)
+        query = select(col(PartValueRow.part_id), col(PartValueRow.field), who).where(col(PartValueRow.id).in_(last))
+        for part_id, field, person_id in rows_of(session, query):
+            found.setdefault(part_id, []).append((field, person_id))
+    return found
+
+
+class _Declared:
+    """The declarations that hold, by what they cover."""
+
+    def __init__(self, session: Session, part_ids: Iterable[int], product_ids: Iterable[int]) -> None:
+        self._parts = part_reads.parts_by_id(session, part_ids)
+        rows: dict[int, DeclarationRow] = {}
+        for product_id in product_ids:
+            rows |= {row.id or 0: row for row in part_reads.declarations(session, product_id)}
+        self._rows = list(rows.values())
+
+    def by(self, part_id: int, product_id: int, fields: frozenset[str]) -> list[int]:
+        """Who declared something of ``fields`` over the part."""
+        return [
+            row.declared_by
+            for row in self._rows
+            if _BEARS_ON[Claim(row.claim)] & fields and self._covers(row, part_id, product_id)
+        ]
+
+    def _covers(self, row: DeclarationRow, part_id: int, product_id: int) -> bool:
+        part = self._parts.get(part_id)
+        match Scope(row.scope):
+            case Scope.SITE:
+                return True
+            case Scope.BOM:
+                return row.product_id == product_id
+            case Scope.MAKER:
+                return part is not None and part.maker_key == row.scope_key
+            case Scope.PART:
+                return part is not None and part.key == row.scope_key
