@@ -1,11 +1,14 @@
 """Fixtures of the use-cases around uploading: both kinds of database, an engineer, a draft."""
 
 import pytest
+from sqlmodel import select
 
 from tests.boms import HARBOUR
-from webapp.desk import drafts, uploads
-from webapp.store import migrate
+from webapp.desk import assessing, cases, commits, drafts, routes, uploads
+from webapp.desk.commits import NewProduct
+from webapp.store import migrate, product_reads
 from webapp.store.engine import open_database
+from webapp.store.parts import PartRow
 from webapp.trade.people import Role
 
 
@@ -48,3 +51,52 @@ class OnPostgres:
         migrate.upgrade(opened)
         yield opened
         opened.close()
+
+
+@pytest.fixture
+def product(database, person, upload, draft):
+    """``product(content)`` commits a BOM as the first revision of a product and gives the product's id."""
+
+    def make(content=HARBOUR, code="HL-2", **more):
+        token = upload(content, **more)
+        commits.commit_upload(database, person, token, draft(token).version, NewProduct(code, code))
+        with database.read() as session:
+            return product_reads.product_by_code(session, code).id
+
+    return make
+
+
+@pytest.fixture
+def routed(database, person, product):
+    """``routed(...)`` is ``product(...)`` with today's route and a low-temperature candidate, assessed."""
+
+    def make(*args, template="two-sided-low-temperature", **more):
+        product_id = product(*args, **more)
+        with database.command() as session:
+            routes.new_route_from_template(session, person, product_id, template)
+        assessing.reassess(database, product_id)
+        return product_id
+
+    return make
+
+
+@pytest.fixture
+def part_id(database):
+    """``part_id("GR-104-X7")`` is the id of the part with that label."""
+
+    def find(label):
+        with database.read() as session:
+            return session.exec(select(PartRow.id).where(PartRow.label == label)).one()
+
+    return find
+
+
+@pytest.fixture
+def stale(database):
+    """``stale(product_id)``: whether each of the product's cases waits for assessment, by route."""
+
+    def look(product_id):
+        with database.read() as session:
+            return {entry.name: entry.stale for entry in cases.cases_of(session, product_id)}
+
+    return look

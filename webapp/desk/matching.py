@@ -20,6 +20,7 @@ from webapp.trade.packages import size_system_of
 from webapp.trade.part_keys import designator_prefix, folded, part_key, unnamed_key
 
 _LABEL_LENGTH = 80
+_SAID = ("package", "value", "description")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ def match_parts(session: Session, revision_id: int) -> int:
     ).all()
     lines = [line_from(row) for row in rows]
     links = _links(lines)
-    wanted = {part.key: part for parts in links for part in parts}
+    wanted = _together(part for parts in links for part in parts)
     system = size_system_of(line.package for line in lines if line.package)
     before = part_reads.ids_by_key(session, wanted)
     _insert(session, [part for key, part in wanted.items() if key not in before], system or "")
@@ -69,6 +70,17 @@ def match_missing(session: Session) -> int:
     for revision_id in found:
         match_parts(session, revision_id)
     return len(found)
+
+
+def _together(parts: Iterable[_Wanted]) -> dict[str, _Wanted]:
+    """Key -> the part, written as its first line does; what that line lacks a later one may give."""
+    found: dict[str, _Wanted] = {}
+    for part in parts:
+        first = found.setdefault(part.key, part)
+        blanks = {name: getattr(part, name) for name in _SAID if not getattr(first, name) and getattr(part, name)}
+        if blanks:
+            found[part.key] = replace(first, **blanks)
+    return found
 
 
 def _links(lines: Sequence[BomLine]) -> list[list[_Wanted]]:
@@ -160,11 +172,7 @@ def _fill_blanks(session: Session, ids: dict[str, int], wanted: dict[str, _Wante
     changed = []
     for part_id, row in part_reads.parts_by_id(session, ids.values()).items():
         part = wanted[row.key]
-        news = {
-            name: text
-            for name in ("package", "value", "description")
-            if (text := _clean(getattr(part, name))) and not getattr(row, name)
-        }
+        news = {name: text for name in _SAID if (text := _clean(getattr(part, name))) and not getattr(row, name)}
         if news:
             for name, text in news.items():
                 setattr(row, name, text)
