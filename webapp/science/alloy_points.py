@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.science.equilibrium import Equilibrium
 from webapp.science.gibbs import Array, System, system_of
 from webapp.science.parameters import ELEMENTS
+from webapp.science.phase_search import Equilibrium
 from webapp.trade.composition import Composition
 from webapp.trade.elements import ELEMENTS as METALS
 

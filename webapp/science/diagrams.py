@@ -10,10 +10,10 @@ import numpy as np
 
 from webapp.errors import InvalidInputError
 from webapp.science.alloy_points import grouped, not_covered, present_labels, wt_pct
-from webapp.science.equilibrium import moved, tangent
 from webapp.science.gibbs import ZERO_C
 from webapp.science.melting import MeltingRange, NotCovered, melting_ranges
 from webapp.science.parameters import ELEMENTS, data_version
+from webapp.science.tangents import moved, tangent
 from webapp.science.transitions import liquidus, solidus
 from webapp.trade.composition import Composition, read_composition
 

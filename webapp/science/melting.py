@@ -20,10 +20,11 @@ import numpy as np
 
 from webapp.errors import InvalidInputError
 from webapp.science.alloy_points import grouped, not_covered, present_labels
-from webapp.science.equilibrium import NoEquilibriumError, equilibrium
+from webapp.science.equilibrium import equilibrium
 from webapp.science.gibbs import ZERO_C, Array
 from webapp.science.memory import Memory
 from webapp.science.parameters import data_version
+from webapp.science.phase_search import NoEquilibriumError
 from webapp.science.scheil import solidification
 from webapp.science.transitions import liquid_mass_share, liquid_share_reached, liquidus, solidus
 from webapp.trade.composition import Composition

@@ -12,8 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.science.equilibrium import Equilibrium, NoEquilibriumError, equilibrium, moved, tangent
+from webapp.science.equilibrium import equilibrium
 from webapp.science.gibbs import Array, System, Thermal
+from webapp.science.phase_search import Equilibrium, NoEquilibriumError
+from webapp.science.tangents import moved, tangent
 
 Points = NDArray[np.intp]
 
