@@ -1,6 +1,6 @@
 """Tables of decisions and the findings they cover."""
 
-from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import ClassVar
 
@@ -8,8 +8,9 @@ from sqlalchemy import JSON, CheckConstraint, Date, ForeignKey, Index, Text
 from sqlmodel import Field, Session, SQLModel, col, select
 
 from webapp.store.base import UtcDateTime
-from webapp.store.part_reads import chunks
+from webapp.store.cases import AssessmentCaseRow
 from webapp.store.people import PersonRow
+from webapp.store.products import ProductRow
 from webapp.trade.decisions import CHANGE_LENGTH, MOST_LOTS, REASON_LENGTH, DecisionKind
 
 _KINDS = ", ".join(f"'{kind}'" for kind in DecisionKind)
@@ -90,21 +91,33 @@ def covers_of_route(session: Session, route_id: int) -> list[tuple[DecisionRow, 
     return list(session.exec(query))
 
 
-def decided_on_inputs(
-    session: Session, fingerprints: Iterable[str]
-) -> list[tuple[DecisionRow, DecisionCoverRow, PersonRow]]:
-    """Decisions that cover findings with one of these fingerprints and are not withdrawn, the newest first."""
-    found: list[tuple[DecisionRow, DecisionCoverRow, PersonRow]] = []
-    for some in chunks(sorted(set(fingerprints))):
-        query = (
-            select(DecisionRow, DecisionCoverRow, PersonRow)
-            .join(DecisionCoverRow, col(DecisionCoverRow.decision_id) == col(DecisionRow.id))
-            .join(PersonRow, col(PersonRow.id) == col(DecisionRow.signed_by))
-            .where(col(DecisionCoverRow.fingerprint).in_(some), col(DecisionRow.withdrawn_at).is_(None))
+@dataclass(frozen=True, slots=True)
+class DecidedElsewhere:
+    """A decision on certain inputs, with the finding it covers, who signed it and the product's code."""
+
+    decision: DecisionRow
+    cover: DecisionCoverRow
+    by: str
+    product_code: str
+
+
+def decided_on_inputs(session: Session, fingerprint: str, limit: int = 50) -> list[DecidedElsewhere]:
+    """Decisions that cover findings with this fingerprint and are not withdrawn or done, the newest first."""
+    query = (
+        select(DecisionRow, DecisionCoverRow, PersonRow.name, ProductRow.code)
+        .join(DecisionCoverRow, col(DecisionCoverRow.decision_id) == col(DecisionRow.id))
+        .join(PersonRow, col(PersonRow.id) == col(DecisionRow.signed_by))
+        .join(AssessmentCaseRow, col(AssessmentCaseRow.id) == col(DecisionCoverRow.case_id))
+        .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
+        .where(
+            DecisionCoverRow.fingerprint == fingerprint,
+            col(DecisionRow.withdrawn_at).is_(None),
+            col(DecisionCoverRow.done_at).is_(None),
         )
-        found += session.exec(query)
-    found.sort(key=lambda item: -(item[0].id or 0))
-    return found
+        .order_by(col(DecisionRow.id).desc())
+        .limit(limit)
+    )
+    return [DecidedElsewhere(*row) for row in session.exec(query)]
 
 
 def covers(session: Session, decision_id: int) -> list[DecisionCoverRow]:
