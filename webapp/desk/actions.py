@@ -19,7 +19,7 @@ from webapp.store.people import PersonRow
 from webapp.store.portfolio import rows_of
 from webapp.store.products import ProductRow
 from webapp.trade.decisions import today
-from webapp.trade.ledger import Kind
+from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person
 from webapp.trade.products import code_key
 
@@ -98,7 +98,7 @@ def add_action(
     _fill(session, row, form)
     session.add(row)
     session.flush()
-    _record(session, person, Kind.ACTION_ADDED, row, form.owner)
+    _record(session, person, EntryKind.ACTION_ADDED, row, form.owner)
     return row.id or 0
 
 
@@ -107,7 +107,7 @@ def change_action(session: Session, person: Person, action_id: int, form: Action
     row = _row(session, action_id, version)
     _fill(session, row, form)
     row.version += 1
-    _record(session, person, Kind.ACTION_CHANGED, row, form.owner)
+    _record(session, person, EntryKind.ACTION_CHANGED, row, form.owner)
 
 
 def set_done(session: Session, person: Person, action_id: int, *, done: bool, version: int) -> None:
@@ -116,7 +116,7 @@ def set_done(session: Session, person: Person, action_id: int, *, done: bool, ve
     row.done_at, row.done_by = (utc_now(), person.id) if done else (None, None)
     row.version += 1
     owner = session.get(PersonRow, row.owner_id)
-    _record(session, person, Kind.ACTION_CHANGED, row, owner.login if owner else "")
+    _record(session, person, EntryKind.ACTION_CHANGED, row, owner.login if owner else "")
 
 
 def list_actions(
@@ -248,7 +248,7 @@ def _row(session: Session, action_id: int, version: int) -> ActionRow:
     return row
 
 
-def _record(session: Session, person: Person, kind: Kind, row: ActionRow, owner: str) -> None:
+def _record(session: Session, person: Person, kind: EntryKind, row: ActionRow, owner: str) -> None:
     detail = {
         "action": row.id,
         "title": row.title,

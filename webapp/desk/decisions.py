@@ -32,7 +32,7 @@ from webapp.trade.decisions import (
     tidy_reason,
     today,
 )
-from webapp.trade.ledger import Kind
+from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person, Role
 
 CHANGED = "What this finding was computed from has changed since you looked at it. Nothing was signed: look again."
@@ -159,7 +159,11 @@ def withdraw(session: Session, person: Person, decision_id: int) -> None:
     session.flush()
     _recount(session, {cases[cover.case_id].route_id for cover in members})
     ledger.record(
-        session, person, Kind.DECISION_WITHDRAWN, f"decision {decision_id}", {"decision": decision_id, "kind": row.kind}
+        session,
+        person,
+        EntryKind.DECISION_WITHDRAWN,
+        f"decision {decision_id}",
+        {"decision": decision_id, "kind": row.kind},
     )
 
 
@@ -188,7 +192,7 @@ def _sign(
         "taken_over_from": row.taken_over_from,
         "findings": [found.member(finding) for finding in found.allowed],
     }
-    ledger.record(session, signed_in.person, Kind.DECIDED, found.subject, detail)
+    ledger.record(session, signed_in.person, EntryKind.DECIDED, found.subject, detail)
     return row
 
 

@@ -6,11 +6,11 @@ from typing import Any
 from sqlmodel import Session
 
 from webapp.store import ledger
-from webapp.trade.ledger import Kind
+from webapp.trade.ledger import EntryKind
 from webapp.trade.people import COMMAND_LINE, Person
 
 
-def record(session: Session, actor: Person | None, kind: Kind, subject: str, detail: Mapping[str, Any]) -> None:
+def record(session: Session, actor: Person | None, kind: EntryKind, subject: str, detail: Mapping[str, Any]) -> None:
     """Record an entry, in the transaction of the command at hand: it is appended when the command ends, or not at all.
 
     ``actor`` None: the command line, or the set-up page. ``subject`` names the thing for people ("product HL-2"),

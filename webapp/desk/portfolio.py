@@ -13,7 +13,7 @@ from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store.people import PersonRow
 from webapp.store.portfolio import PortfolioDayRow, PortfolioView, find_products, has_day
 from webapp.store.products import ProductRow
-from webapp.trade.ledger import Kind
+from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person
 from webapp.trade.products import CUSTOMER_LENGTH, LABEL_LENGTH, tidy_product_name
 
@@ -46,7 +46,7 @@ def describe_product(session: Session, person: Person, product_id: int, form: Pr
     row.owner_id = _owner(session, form.owner)
     row.version += 1
     detail = {"name": row.name, "label": row.label, "customer": row.customer, "owner": form.owner.strip()}
-    ledger.record(session, person, Kind.PRODUCT_DESCRIBED, f"product {row.code}", detail)
+    ledger.record(session, person, EntryKind.PRODUCT_DESCRIBED, f"product {row.code}", detail)
 
 
 def take_snapshot(session: Session, day: date) -> bool:

@@ -14,7 +14,7 @@ from sqlalchemy import CheckConstraint, ColumnElement, Text, and_, func
 from sqlmodel import Field, Session, SQLModel, col, select
 
 from webapp.store.base import UtcDateTime, utc_now
-from webapp.trade.ledger import FIRST_HASH, Kind, canonical, entry_hash
+from webapp.trade.ledger import FIRST_HASH, EntryKind, canonical, entry_hash
 
 ACTOR_LENGTH = 64
 _PENDING = "ledger entries"
@@ -64,12 +64,12 @@ class LedgerHeadRow(SQLModel, table=True):
 @dataclass(frozen=True, slots=True)
 class _Pending:
     actor: str
-    kind: Kind
+    kind: EntryKind
     subject: str
     detail: str
 
 
-def add_pending(session: Session, actor: str, kind: Kind, subject: str, detail: Mapping[str, Any]) -> None:
+def add_pending(session: Session, actor: str, kind: EntryKind, subject: str, detail: Mapping[str, Any]) -> None:
     """Keep an entry for the end of the transaction."""
     entry = _Pending(actor, kind, subject.replace("\x00", ""), canonical(detail))
     session.info.setdefault(_PENDING, []).append(entry)

@@ -11,7 +11,7 @@ FIRST_HASH = "0" * 64
 """In place of the previous hash before the first entry."""
 
 
-class Kind(StrEnum):
+class EntryKind(StrEnum):
     """Kinds of entries; the values are stored and shown."""
 
     BOM_COMMITTED = "BOM committed"
