@@ -337,3 +337,10 @@ def trend(session: Session, since: date) -> list[TrendDay]:
 def has_day(session: Session, day: date) -> bool:
     """Whether there is a snapshot of that day."""
     return bool(rows_of(session, select(col(PortfolioDayRow.day)).where(col(PortfolioDayRow.day) == day).limit(1)))
+
+
+def cases_run_out(session: Session, day: date) -> list[int]:
+    """Live cases with an acceptance that ran out before ``day``."""
+    row = AssessmentCaseRow
+    query = select(col(row.id)).where(col(row.expires_on) < day, col(row.retired_at).is_(None)).order_by(col(row.id))
+    return [case_id for (case_id,) in rows_of(session, query)]
