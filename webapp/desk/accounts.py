@@ -6,8 +6,8 @@ from secrets import token_urlsafe
 
 from sqlmodel import Session
 
+from webapp.desk import ledger, throttle
 from webapp.desk import sessions as desk_sessions
-from webapp.desk import throttle
 from webapp.desk.passwords import Passwords, check_new_password
 from webapp.desk.sessions import SignedIn
 from webapp.desk.throttle import Kind
@@ -17,6 +17,7 @@ from webapp.store import people, sessions
 from webapp.store.base import utc_now
 from webapp.store.engine import Database
 from webapp.store.people import PersonEntry, PersonRow
+from webapp.trade.ledger import EntryKind
 from webapp.trade.people import COMMAND_LINE, Person, Role, folded_login, tidy_name
 
 
@@ -40,8 +41,8 @@ def new_person(
     return NewPerson(login, name, roles, passwords.hash(password), is_demo)
 
 
-def add_person(session: Session, new: NewPerson) -> Person:
-    """Add a person; InvalidInputError when the login is taken."""
+def add_person(session: Session, new: NewPerson, *, by: Person | None = None) -> Person:
+    """Add a person; InvalidInputError when the login is taken. ``by``: the administrator, None for a command."""
     people.lock_people(session)
     if people.row_by_login(session, new.login):
         raise InvalidInputError(f'The login "{new.login}" is taken.', field="login")
@@ -52,7 +53,10 @@ def add_person(session: Session, new: NewPerson) -> Person:
     session.flush()
     person_id = people.stored_id(row)
     people.replace_roles(session, person_id, new.roles)
-    return Person(person_id, row.login, row.name, new.roles)
+    person = Person(person_id, row.login, row.name, new.roles)
+    detail = {"name": row.name, "roles": sorted(new.roles), "demo": new.is_demo}
+    ledger.record(session, by, EntryKind.PERSON_ADDED, f"person {row.login}", detail)
+    return person
 
 
 def first_person(database: Database, settings: Settings, new: NewPerson) -> str:
@@ -105,8 +109,10 @@ class PersonChange:
     version: int
 
 
-def change_person(session: Session, person_id: int, change: PersonChange) -> PersonEntry:
-    """Set name, roles and whether the person may sign in.
+def change_person(
+    session: Session, person_id: int, change: PersonChange, *, by: Person | None = None
+) -> PersonEntry:
+    """Set name, roles and whether the person may sign in. ``by``: the administrator, None for a command.
 
     Raises NotFoundError, ConflictError (somebody else changed the person meanwhile) and NotAllowedError (nobody would
     be left to administer).
@@ -123,6 +129,8 @@ def change_person(session: Session, person_id: int, change: PersonChange) -> Per
     if not change.active:
         sessions.delete_sessions_of(session, person_id)
     session.flush()
+    detail = {"name": row.name, "roles": sorted(change.roles), "active": row.active}
+    ledger.record(session, by, EntryKind.PERSON_CHANGED, f"person {row.login}", detail)
     return PersonEntry(
         Person(person_id, row.login, row.name, change.roles), row.active, row.is_demo, row.created_at, row.version
     )
@@ -151,8 +159,10 @@ def change_own_password(
         return desk_sessions.rotate(session, signed_in)
 
 
-def set_password(database: Database, passwords: Passwords, person_id: int, new: str) -> None:
-    """Give a person another password, say because they forgot it; all their sessions end."""
+def set_password(
+    database: Database, passwords: Passwords, person_id: int, new: str, *, by: Person | None = None
+) -> None:
+    """Give a person another password, say because they forgot it; all their sessions end. ``by`` as above."""
     with database.read() as session:
         row = _row(session, person_id)
         login, name = row.login, row.name
@@ -161,6 +171,7 @@ def set_password(database: Database, passwords: Passwords, person_id: int, new: 
     with database.command() as session:
         _row(session, person_id).password_hash = hashed
         sessions.delete_sessions_of(session, person_id)
+        ledger.record(session, by, EntryKind.PASSWORD_SET, f"person {login}", {})
 
 
 def _row(session: Session, person_id: int) -> PersonRow:

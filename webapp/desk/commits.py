@@ -8,7 +8,7 @@ from sqlalchemy import insert
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from webapp.desk import cases, column_memory, matching
+from webapp.desk import cases, column_memory, ledger, matching
 from webapp.desk.drafts import Draft, open_draft, own_row
 from webapp.desk.uploads import STALE
 from webapp.errors import ConflictError, InvalidInputError
@@ -20,6 +20,7 @@ from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
 from webapp.store.uploads import UploadRow
 from webapp.trade.bom import BomLine
 from webapp.trade.difference import Difference, difference
+from webapp.trade.ledger import EntryKind
 from webapp.trade.order import in_order, order_key
 from webapp.trade.people import Person
 from webapp.trade.products import code_key, tidy_code, tidy_note, tidy_product_name
@@ -148,6 +149,15 @@ def _commit(
     row.status, row.updated_at = uploads.COMMITTED, utc_now()
     row.version += 1
     session.flush()
+    detail = {
+        "product": product.code,
+        "revision": revision.number,
+        "file": revision.filename,
+        "sha256": revision.file_sha256,
+        "lines": revision.line_count,
+        "fitted": revision.fitted_count,
+    }
+    ledger.record(session, person, EntryKind.BOM_COMMITTED, f"product {product.code}", detail)
     return Committed(product.code, revision.number)
 
 

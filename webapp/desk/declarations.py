@@ -6,13 +6,14 @@ from datetime import date
 
 from sqlmodel import Session
 
-from webapp.desk import staleness
+from webapp.desk import ledger, staleness
 from webapp.errors import InvalidInputError, NotFoundError
 from webapp.store import part_reads
 from webapp.store.base import utc_now
 from webapp.store.parts import REFERENCE_LENGTH, DeclarationRow, PartRow
 from webapp.store.products import ProductRow
 from webapp.trade.facts import Claim, Scope
+from webapp.trade.ledger import EntryKind
 from webapp.trade.part_keys import KEY_LENGTH, folded
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
@@ -60,6 +61,7 @@ def declare(session: Session, person: Person, new: NewDeclaration) -> int:
     session.add(row)
     session.flush()
     _make_stale(session, row)
+    _record(session, person, EntryKind.DECLARED, row)
     return row.id or 0
 
 
@@ -72,6 +74,21 @@ def withdraw_declaration(session: Session, person: Person, declaration_id: int) 
         row.withdrawn_at, row.withdrawn_by = utc_now(), person.id
         session.flush()
         _make_stale(session, row)
+        _record(session, person, EntryKind.DECLARATION_WITHDRAWN, row)
+
+
+def _record(session: Session, person: Person, kind: EntryKind, row: DeclarationRow) -> None:
+    detail = {
+        "declaration": row.id,
+        "claim": row.claim,
+        "scope": row.scope,
+        "scope_key": row.scope_key,
+        "product": row.product_id,
+        "number": row.number,
+        "reference": row.reference,
+        "stated_on": row.stated_on,
+    }
+    ledger.record(session, person, kind, f"declaration {row.id}: {row.claim}, {row.scope}", detail)
 
 
 def _make_stale(session: Session, row: DeclarationRow) -> None:

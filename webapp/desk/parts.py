@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from webapp.desk import staleness
+from webapp.desk import ledger, staleness
 from webapp.desk.part_facts import facts_by_id, guess_of, stated_values
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store import part_reads
@@ -21,6 +21,7 @@ from webapp.store.parts import NOTE_LENGTH, REFERENCE_LENGTH, LinePartRow, PartR
 from webapp.store.products import BomLineRow, BomRevisionRow
 from webapp.trade.class_bounds import Oven, bounds_of
 from webapp.trade.facts import OVEN_NO, OVEN_YES, PartFacts, PartField
+from webapp.trade.ledger import EntryKind
 from webapp.trade.part_fields import RULES, FieldRule, parse_value, relevant_fields, value_text
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
@@ -158,6 +159,9 @@ def state_value(
         )
     )
     _changed(session, row, field)
+    detail = {"part": row.key, "field": field.value, "value": typed.echo, "source": source.kind.value}
+    detail |= {"reference": reference, "note": note}
+    ledger.record(session, person, EntryKind.VALUE_STATED, f"part {row.label}", detail)
     return typed.echo
 
 
@@ -169,6 +173,8 @@ def withdraw_value(
     _check_version(row, version)
     if end_value(session, person, part_id, field):
         _changed(session, row, field)
+        detail = {"part": row.key, "field": field.value}
+        ledger.record(session, person, EntryKind.VALUE_WITHDRAWN, f"part {row.label}", detail)
 
 
 def end_value(session: Session, person: Person, part_id: int, field: PartField) -> bool:

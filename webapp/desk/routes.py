@@ -1,13 +1,13 @@
 """The routes of a product: today's and the candidates, as ordered steps."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 
 from sqlalchemy import delete
 from sqlmodel import Session, col, func, select
 
-from webapp.desk import cases, staleness
+from webapp.desk import cases, ledger, staleness
 from webapp.desk.setups import save_setup, setup_of
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store.base import utc_now
@@ -15,6 +15,7 @@ from webapp.store.products import ProductRow
 from webapp.store.setups import RouteRow, RouteStepRow
 from webapp.trade.alloys import Alloy, alloys, find_alloy
 from webapp.trade.composition import read_composition
+from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person
 from webapp.trade.ranges import number_text
 from webapp.trade.route import NAME_LENGTH, STEP_LIMITS, Route, Side, Step, StepKind
@@ -106,6 +107,8 @@ def save_route(
     else:
         staleness.route_changed(session, row.id or 0)
     cases.open_cases(session, product_id)
+    detail = {"route": row.name, "is_today": row.is_today, "steps": [asdict(step) for step in route.steps]}
+    _record(session, person, EntryKind.ROUTE_SAVED, row, detail)
     return row.id or 0
 
 
@@ -121,6 +124,12 @@ def remove_route(session: Session, person: Person, route_id: int, *, version: in
     row.version += 1
     session.flush()
     cases.open_cases(session, row.product_id)
+    _record(session, person, EntryKind.ROUTE_REMOVED, row, {"route": row.name})
+
+
+def _record(session: Session, person: Person, kind: EntryKind, row: RouteRow, detail: Mapping[str, object]) -> None:
+    product = session.get(ProductRow, row.product_id)
+    ledger.record(session, person, kind, f"product {product.code if product else row.product_id}: {row.name}", detail)
 
 
 def paste_alloy(composition: str) -> Alloy:

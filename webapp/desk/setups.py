@@ -6,11 +6,12 @@ from dataclasses import asdict, dataclass
 
 from sqlmodel import Session
 
-from webapp.desk import staleness
+from webapp.desk import ledger, staleness
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store.base import utc_now
 from webapp.store.products import ProductRow
 from webapp.store.setups import ProductSetupRow
+from webapp.trade.ledger import EntryKind
 from webapp.trade.masks import BoardFinish
 from webapp.trade.people import Person
 from webapp.trade.ranges import number_text
@@ -89,6 +90,7 @@ def save_setup(
             raise InvalidInputError(f"{number_text(value)} is outside {span.text()}.", field=name)
     values["finish"] = int(board.finish)
     values["drop_class"] = environment.drop_class.value if environment.drop_class else None
+    ledger.record(session, person, EntryKind.SETUP_SAVED, f"product {product.code}", dict(values))
     values |= {"changed_by": person.id, "changed_at": utc_now()}
     if row is None:
         session.add(ProductSetupRow(product_id=product_id, **values))

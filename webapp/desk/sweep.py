@@ -9,8 +9,12 @@ import structlog
 
 from webapp.desk.assessing import assess_case, engine_version
 from webapp.desk.cases import stale_cases
+from webapp.desk.counting import recount
 from webapp.desk.matching import match_missing
+from webapp.desk.portfolio import take_snapshot
 from webapp.store.engine import Database
+from webapp.store.portfolio import cases_run_out, has_day
+from webapp.trade.decisions import today
 
 EVERY_SECONDS = 5.0
 _AT_ONCE = 50
@@ -38,6 +42,21 @@ def sweep(database: Database, stop: threading.Event | None = None) -> int:
                 failed.add(case_id)
                 _log.exception("case_not_assessed", case_id=case_id)
     return done
+
+
+def keep_day(database: Database) -> None:
+    """What a new day brings: acceptances that have run out open their findings again; the portfolio's snapshot.
+
+    Cheap when there is nothing to do, so it may be called after every sweep.
+    """
+    with database.read() as session:
+        run_out, snapped = cases_run_out(session, today()), has_day(session, today())
+    if not run_out and snapped:
+        return
+    with database.command() as session:
+        for case_id in run_out:
+            recount(session, case_id)
+        take_snapshot(session, today())
 
 
 class Sweeper:
@@ -79,6 +98,7 @@ class Sweeper:
         while not self._stop.is_set():
             try:
                 sweep(self._database, self._stop)
+                keep_day(self._database)
             except Exception:
                 _log.exception("sweep_failed")
             self._wake.wait(self._every)

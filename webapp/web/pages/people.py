@@ -32,7 +32,7 @@ def people_page(request: Request, _admin: Administrator, reads: Reads, done: str
 @router.post("", response_class=HTMLResponse)
 def add_person(
     request: Request,
-    _admin: Administrator,
+    admin: Administrator,
     database: AppDatabase,
     passwords: AppPasswords,
     login: Annotated[str, Form()] = "",
@@ -47,7 +47,7 @@ def add_person(
             passwords, login=login, name=name, password=new_password, roles=roles_from(roles or [])
         )
         with database.command() as session:
-            accounts.add_person(session, new)
+            accounts.add_person(session, new, by=admin)
     except InvalidInputError as error:
         return _list(request, database.read, typed=typed, error=error)
     return go_to(request, "/people?done=added")
@@ -62,7 +62,7 @@ def person_page(request: Request, _admin: Administrator, reads: Reads, person_id
 @router.post("/{person_id}", response_class=HTMLResponse)
 def change_person(
     request: Request,
-    _admin: Administrator,
+    admin: Administrator,
     database: AppDatabase,
     person_id: int,
     version: Annotated[int, Form()],
@@ -75,7 +75,7 @@ def change_person(
     try:
         change = accounts.PersonChange(name, roles_from(roles or []), bool(active), version)
         with database.command() as session:
-            accounts.change_person(session, person_id, change)
+            accounts.change_person(session, person_id, change, by=admin)
     except (InvalidInputError, NotAllowedError, ConflictError) as error:
         return _one(request, database.read, person_id, typed=typed, error=error)
     return go_to(request, "/people?done=changed")
@@ -84,7 +84,7 @@ def change_person(
 @router.post("/{person_id}/password", response_class=HTMLResponse)
 def set_password(
     request: Request,
-    _admin: Administrator,
+    admin: Administrator,
     database: AppDatabase,
     passwords: AppPasswords,
     person_id: int,
@@ -92,7 +92,7 @@ def set_password(
 ) -> Response:
     """Give a person another password."""
     try:
-        accounts.set_password(database, passwords, person_id, new_password)
+        accounts.set_password(database, passwords, person_id, new_password, by=admin)
     except InvalidInputError as error:
         return _one(request, database.read, person_id, error=error)
     return go_to(request, f"/people/{person_id}?done=password")
