@@ -109,9 +109,7 @@ class PersonChange:
     version: int
 
 
-def change_person(
-    session: Session, person_id: int, change: PersonChange, *, by: Person | None = None
-) -> PersonEntry:
+def change_person(session: Session, person_id: int, change: PersonChange, *, by: Person | None = None) -> PersonEntry:
     """Set name, roles and whether the person may sign in. ``by``: the administrator, None for a command.
 
     Raises NotFoundError, ConflictError (somebody else changed the person meanwhile) and NotAllowedError (nobody would
