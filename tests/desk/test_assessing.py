@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from sqlmodel import select
 
 from tests.boms import HARBOUR, PLACEMENT
 from tests.desk.conftest import OnPostgres
@@ -10,6 +11,7 @@ from webapp.desk import assessing, cases, parts, sweep
 from webapp.desk.parts import ValueSource
 from webapp.desk.uploads import UploadedFile
 from webapp.store.cases import AssessmentCaseRow
+from webapp.store.parts import PartRow
 from webapp.trade.facts import PartField
 from webapp.trade.route import Side
 from webapp.trade.sources import Kind
@@ -119,10 +121,6 @@ def test_what_a_datum_alone_would_free(database, person, routed, part_id):
 
 
 def part_rows(session):
-    from sqlmodel import select
-
-    from webapp.store.parts import PartRow
-
     return session.exec(select(PartRow)).all()
 
 
