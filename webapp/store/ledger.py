@@ -5,6 +5,7 @@ out, as long as they do not rewrite the whole chain from the broken entry on: ke
 that too.
 """
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -35,6 +36,12 @@ class LedgerEntryRow(SQLModel, table=True):
     detail: str = Field(sa_type=Text)
     previous_hash: str = Field(max_length=64)
     hash: str = Field(max_length=64)
+
+    @property
+    def fields(self) -> dict[str, Any]:
+        """The detail, read."""
+        found: dict[str, Any] = json.loads(self.detail)
+        return found
 
     @property
     def computed_hash(self) -> str:
