@@ -2,7 +2,7 @@
 
 import typer
 
-from webapp.cli import assess, bom, demo, joint, melt, people, product, serve
+from webapp.cli import assess, bom, demo, joint, ledger, melt, people, product, serve
 
 app = typer.Typer(no_args_is_help=True, pretty_exceptions_enable=False, add_completion=False)
 app.command("serve")(serve.serve)
@@ -14,6 +14,7 @@ app.command("melt")(melt.melt)
 app.add_typer(joint.app, name="joint")
 app.add_typer(people.app, name="people")
 app.add_typer(demo.app, name="demo")
+app.add_typer(ledger.app, name="ledger")
 
 
 @app.callback()

@@ -21,7 +21,7 @@ from webapp.store.engine import Database
 from webapp.web import problems
 from webapp.web.guards import CrossSiteCheck, HostCheck, SignedInCheck
 from webapp.web.middleware import BodyLimit, RequestLog, SecurityHeaders, UnexpectedErrors
-from webapp.web.pages import account, check_help, health, people, products, setup, start, uploads
+from webapp.web.pages import account, audit, check_help, health, people, products, setup, start, uploads
 from webapp.web.pages import help as help_pages
 from webapp.web.pages.uploads.common import show_closed
 from webapp.web.rendering import make_environment
@@ -32,6 +32,7 @@ ROUTERS = (
     account.router,
     setup.router,
     people.router,
+    audit.router,
     uploads.router,
     products.router,
     check_help.router,
