@@ -213,3 +213,156 @@ PROSE = """This is a readme file.
 It has several lines, with commas.
 Nothing else.
 """
+
+FOOTNOTE_MARK = """Ref,Qty,Value,MPN
+"C1, C2*, C3",3,100n,AC-1001
+R1*,1,10k,AR-1001
+"R2, R3",2,1k,AR-1002
+,,,
+* not fitted,,,
+"""
+
+LISTED_IN_NOTES = """Notes:
+1. All resistors 1 %
+2. Do not fit R9
+
+Ref,Qty,Value
+R1,1,10k
+R9,1,10k
+"C1, C2, C3",3,100n
+DNP: C2,,
+C4,1,100n
+C3 is not mounted,,
+"""
+
+WORDS_IN_DESIGNATORS = """Designator,Qty,Value
+R5 DNP,1,0R
+"R7, R8 DNI",2,1k
+"R9, R10 - not fitted",2,1k
+"[U1, U2]",2,ZX7001
+"""
+
+TWO_ROW_HEADER = """,,,,Supplier,,Manufacturer,
+Item,Ref,Qty,Value,Name,Part Number,Name,Part Number
+1,"C1, C2",2,100n,Shop,399-1-XY,Aldern,AC-1001
+2,R1,1,10k,Shop,311-1-XY,Aldern,AR-1001
+"""
+
+HEADER_GOES_ON = """Item,Ref,Qty,Manufacturer,,Price
+,,,Name,Part No.,
+1,"C1, C2",2,Aldern,AC-1001,0.1
+2,R1,1,Aldern,AR-1001,0.1
+"""
+
+UNKNOWN_WORDS = """Stelo,Signo,Ujo,Kvanto
+a,"C1, C2",0603,2
+b,R1,0603,1
+c,U1,SO8,1
+"""
+
+TEXT_UNDER_HEADINGS = """Parts of the weather node
+
+Semiconductors
+U1      ZX7001     amplifier
+D1,D2   ZD4148     diode
+
+Resistors
+R1,R2   10k        0.25W
+R3      1k         0.25W
+"""
+
+VENDOR_SELLS = """Item,Reference,Qty,Vendor P/N,Vendor,Part Number
+1,"C1,C2",2,399-1-XY,Shop,AC-1001
+2,R1,1,311-1-XY,Shop,AR-1001
+"""
+
+POLISH = """Lp.;Oznaczenie;Wartość;Obudowa;Ilość;Producent;Numer producenta;Uwagi
+1;C1, C2;100nF;0603;2;Aldern;AC-1001;
+2;R1;10k;0603;1;Aldern;AR-1001;nie montować
+"""
+
+CZECH = """Označení;Hodnota;Pouzdro;Počet;Výrobce;Číslo výrobce;Poznámka
+C1, C2;100nF;0603;2;Aldern;AC-1001;
+R1;10k;0603;1;Aldern;AR-1001;neosazovat
+"""
+
+DUTCH = """Aantal;Referentie;Waarde;Behuizing;Fabrikant;Fabrikantnummer;Opmerking
+2;C1, C2;100nF;0603;Aldern;AC-1001;
+1;R1;10k;0603;Aldern;AR-1001;niet plaatsen
+"""
+
+SWEDISH = """Antal;Beteckning;Värde;Kapsel;Tillverkare;Tillverkarens artikelnummer;Anmärkning
+2;C1, C2;100nF;0603;Aldern;AC-1001;
+1;R1;10k;0603;Aldern;AR-1001;monteras ej
+"""
+
+TURKISH = """Sıra;Referans;Değer;Kılıf;Adet;Üretici;Üretici Parça No;Not
+1;C1, C2;100nF;0603;2;Aldern;AC-1001;
+2;R1;10k;0603;1;Aldern;AR-1001;takılmayacak
+"""
+
+VIETNAMESE = """STT,Tên linh kiện,Ký hiệu,Giá trị,Số lượng,Chân linh kiện,Nhà sản xuất,Mã linh kiện,Ghi chú
+1,Tụ gốm,"C1, C2",100nF,2,0603,Aldern,AC-1001,
+2,Điện trở,R1,10k,1,0603,Aldern,AR-1001,không hàn
+"""
+
+PORTUGUESE = """Item;Referência;Quantidade;Valor;Fabricante;Código do fabricante;Observação
+1;C1, C2;2;100nF;Aldern;AC-1001;
+2;R1;1;10k;Aldern;AR-1001;não populado
+"""
+
+KOREAN = """번호,부품명,규격,수량,위치,제조사,제조사 품번,비고
+1,콘덴서,100nF 0603,2,"C1, C2",알던,AC-1001,
+2,저항,10k 0603,1,R1,알던,AR-1001,미실장
+"""
+
+TRADITIONAL_CHINESE = """項次,料號,品名規格,用量,插件位置,廠牌,備註
+1,100-0001,電容 100nF 0603,2,"C1,C2",奧登,
+2,100-0002,電阻 10k 0603,1,R1,奧登,不上件
+"""
+
+UKRAINIAN = """Позначення;Номінал;Корпус;Кількість;Виробник;Примітка
+C1, C2;100нФ;0603;2;Алдерн;
+R1;10к;0603;1;Алдерн;не встановлювати
+"""
+
+STOCK_LIST = """Location,Part Number,Stock,Description
+A1,AC-1001,4000,capacitor
+A2,AR-1001,3000,resistor
+B1,ZX7001-A,20,amplifier
+C1,AJ-1001,50,socket
+"""
+
+STOCK_BINS = """Bin,Item,Count
+R1,resistor 10k,100
+R2,resistor 1k,200
+C1,capacitor 100n,500
+D1,diodes,20
+"""
+
+FRAME_PARTS = """ID,Part,Qty,Material
+P1,Base plate,1,Al
+P2,Bracket,2,Steel
+P3,Cover,1,PLA
+S1,Screw M3,8,A2
+S2,Screw M4,4,A2
+"""
+
+RULE_CHECK = """Type,Severity,Location,Message
+clearance,error,"R1 pad 1, C2 pad 2",Clearance violation 0.1 mm
+unconnected,error,"U1 pad 3, J1 pad 4",Missing connection
+silk,warning,R5,Silkscreen over pad
+"""
+
+MEASURED = """Ref,Measured,Limit low,Limit high,Pass
+R1,10.02,9.9,10.1,PASS
+R2,10.05,9.9,10.1,PASS
+C1,100.1,90,110,PASS
+C2,99.1,90,110,PASS
+"""
+
+CHANGES = """Date,Rev,Ref,Change
+2024-01-01,A,R1,10k to 12k
+2024-01-02,B,C1,value changed
+2024-01-03,B,U1,replaced
+"""

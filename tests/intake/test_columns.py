@@ -37,6 +37,23 @@ def test_package_codes_are_no_designators() -> None:
     assert fields(["Pos", "Form"], rows) == {"refdes": "Pos"}
 
 
+def test_a_type_over_packages_is_no_part_number() -> None:
+    rows = [["C1", "CAP_0603", "1u"], ["R1", "RES_0603", "1k"], ["U1", "SO8", "ZX7001"]]
+    assert "mpn" not in fields(["RefDes", "Type", "Value"], rows)
+
+
+def test_one_vendor_in_a_whole_column_sells() -> None:
+    rows = [[f"R{i}", "1k", "Shop", f"AR-{i}XY"] for i in range(9)]
+    found = fields(["Ref", "Value", "Vendor", "Vendor P/N"], rows)
+    assert "manufacturer" not in found
+    assert "mpn" not in found
+
+
+def test_values_speak_for_themselves_under_an_unknown_name() -> None:
+    rows = [["R1", "1k"], ["R2", "4k7"], ["U1", "ZX7001"]]
+    assert fields(["Ref", "Grandeur"], rows)["value"] == "Grandeur"
+
+
 def test_a_persons_mapping_replaces_the_guess_wholly() -> None:
     plan = plan_columns(["Designator", "Qty", "MPN"], [["C1", "1", "A"]], {Field.REFDES: 2, Field.VALUE: 99})
     assert [column.field for column in plan.columns] == [None, None, Field.REFDES]

@@ -11,7 +11,7 @@ def excluded(names: str, *, value: str = "", package: str = "", description: str
     )
 
 
-@pytest.mark.parametrize("name", ["PCB", "PCB1", "FID1", "LOGO2", "G***", "MECH3", "BOARD"])
+@pytest.mark.parametrize("name", ["PCB", "PCB1", "FID1", "LOGO2", "G***", "MECH3", "BOARD", "FRAME1"])
 def test_letters_that_never_mean_a_placement(name: str) -> None:
     assert excluded(name) == excluded(name, number=True) == name
 
@@ -28,6 +28,9 @@ def test_words_of_the_row() -> None:
     assert excluded("H1", package="MountingHole_3.2mm") == "H1"
     assert excluded("H1 H2", value="4mm") == "H1 H2"
     assert excluded("NT1", package="NetTie-2_SMD") == "NT1"
+    assert excluded("U$1", value="FRAME_A4") == "U$1"
+    assert excluded("H1 H2", value="STAND-OFF") == "H1 H2"
+    assert excluded("SO1", value="Standoff", number=True) == ""
     assert excluded("J9", description="USB socket with mounting holes", number=True) == ""
     assert excluded("F1", value="500 mA fuse") == ""
     assert excluded("H1", value="Header 2x5") == ""

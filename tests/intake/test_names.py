@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.intake.names import SURE, fold, meaning
+from webapp.intake.names import SURE, fold, meaning, meaning_under
 from webapp.trade.bom import Field
 
 
@@ -51,6 +51,9 @@ from webapp.trade.bom import Field
         ("Layer", Field.SIDE),
         ("Do Not Populate", Field.DNP),
         ("Fitted", Field.DNP),
+        ("No Load", Field.DNP),
+        ("Oznaczenie", Field.REFDES),
+        ("Manufacturer Order Code", Field.MPN),
     ],
 )
 def test_names_that_mean_one_field_for_sure(header: str, field: Field) -> None:
@@ -84,6 +87,39 @@ def test_one_column_for_maker_and_number(header: str) -> None:
 )
 def test_second_sources(header: str, order: int) -> None:
     assert meaning(header).order == order
+
+
+@pytest.mark.parametrize(
+    ("header", "field"),
+    [
+        ("Component Reference Designator(s)", Field.REFDES),
+        ("Quantity per assembly", Field.QTY),
+        ("Manufacturer Part Numbr", Field.MPN),
+        ("Manufacturer Part Number/Shop SKU", Field.MPN),
+        ("Description / Value", Field.DESCRIPTION),
+        ("Component PN", Field.MPN),
+    ],
+)
+def test_longer_names_are_likely(header: str, field: Field) -> None:
+    assert 0.5 < meaning(header).weights[field] < SURE
+
+
+@pytest.mark.parametrize("header", ["Order Qty", "DNP Designators", "Vendor Order No", "Min. quantity in stock"])
+def test_longer_names_that_are_no_field(header: str) -> None:
+    assert not {Field.QTY, Field.REFDES, Field.MANUFACTURER} & meaning(header).weights.keys()
+
+
+def test_a_name_under_the_name_of_a_group() -> None:
+    assert meaning_under("Manufacturer", "Part Number").weights == {Field.MPN: SURE}
+    assert meaning_under("Manufacturer", "Name").weights == {Field.MANUFACTURER: SURE}
+    assert not meaning_under("Supplier", "Part Number").weights
+    assert meaning_under("Manufacturer", "Qty").weights == meaning("Qty").weights
+    assert meaning_under("Board A", "Part Number").weights == meaning("Part Number").weights
+
+
+def test_columns_of_remarks() -> None:
+    assert meaning("BOM Options").is_note
+    assert meaning("Your Instructions / Notes").is_note
 
 
 def test_a_slip_of_the_pen_is_forgiven_and_counted_less() -> None:

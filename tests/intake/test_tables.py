@@ -36,6 +36,17 @@ def test_data_are_no_header() -> None:
     assert header_score(HEADER) > 2
 
 
+def test_a_header_may_name_some_columns_by_numbers_or_codes() -> None:
+    assert header_score(["Ref", "Value", "Qty", "D1PN"]) > 2
+    assert header_score(["Ref", "Qty", "Value", "1", "100"]) == 0
+
+
+def test_a_header_in_unknown_words_stands_right_above_the_designators() -> None:
+    assert find_tables([["Stelo", "Signo"], ["a", "C1"], ["b", "R1"]])[0].header_row == 1
+    assert find_tables([["Stelo 1", "Signo"], ["a", "C1"], ["b", "R1"]])[0].header_row is None
+    assert find_tables([["a", ""], ["a", "C1"], ["b", "R1"]])[0].header_row is None
+
+
 def test_a_persons_header_row_wins() -> None:
     rows = [HEADER, ["1", "C1", "1", "A"]]
     assert find_tables(rows, 0)[0].header_row is None

@@ -4,14 +4,17 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from webapp.intake.content import fitness, spread
-from webapp.intake.names import SURE, UNKNOWN, NameMeaning, meaning
+from webapp.intake.content import fitness, holds_values, spread
+from webapp.intake.names import SURE, UNKNOWN, NameMeaning, fold, meaning_under
 from webapp.trade.bom import Column, Field
 
 ACCEPT = 0.25
 _MOST_ROWS = 1000
 _ALL_DESIGNATORS = 0.8
 _SAMPLES_SHOWN = 4
+_MANY_PACKAGES = 0.5
+_NUMBERS = 0.5
+_MANY, _FEW = 8, 2  # cells of a column, different ones
 _BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
 
 
@@ -52,18 +55,28 @@ def labels(header: Sequence[str]) -> list[str]:
 
 
 def plan_columns(
-    header: Sequence[str] | None, rows: Sequence[Sequence[str]], chosen: dict[Field, int] | None = None
+    header: Sequence[str] | None,
+    rows: Sequence[Sequence[str]],
+    chosen: dict[Field, int] | None = None,
+    groups: Sequence[str] = (),
 ) -> ColumnPlan:
-    """Take the table's columns for fields; ``chosen`` (by a person) replaces the guess, ``header`` None means none."""
+    """Take the table's columns for fields; ``chosen`` (by a person) replaces the guess, ``header`` None means none.
+
+    ``groups`` are the names that stand over several columns of the header, one a column.
+    """
+    if header is None:  # headings and titles are no cells of a column
+        rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
     rows = rows[:: max(1, len(rows) // _MOST_ROWS)]  # evenly, so that a long table is judged by all of its length
     width = max((len(header or ()), *map(len, rows)), default=0)
     names = [*(header or ()), *[""] * width][:width]
     samples = [spread([row[i] for row in rows if i < len(row)]) for i in range(width)]
-    meanings = tuple(meaning(name.strip()) if header else UNKNOWN for name in names)
+    over = [*groups, *[""] * width]
+    meanings = tuple(meaning_under(over[i], name.strip()) if header else UNKNOWN for i, name in enumerate(names))
+    meanings = _without_sellers(names, meanings, samples)
     fields = (
         {index: (field, 1.0) for field, index in chosen.items() if 0 <= index < width}
         if chosen is not None
-        else _assign(meanings, samples, named=header is not None)
+        else _assign(meanings, samples, named=any(known.known for known in meanings))
     )
     columns = tuple(_column(i, label, names[i], fields.get(i), samples[i]) for i, label in enumerate(labels(names)))
     mpn = next((i for i, (field, _) in fields.items() if field is Field.MPN), None)
@@ -74,6 +87,24 @@ def plan_columns(
         alternates=_alternates(meanings, fields),
         remarks=tuple(i for i in range(width) if i not in fields and samples[i]),
     )
+
+
+def _without_sellers(
+    names: Sequence[str], meanings: tuple[NameMeaning, ...], samples: Sequence[Sequence[str]]
+) -> tuple[NameMeaning, ...]:
+    """The meanings without those of a "vendor" that is a seller: a part number stands beside the vendor's own, or one
+    or two names fill the whole column."""
+    vendors = {i for i, name in enumerate(names) if "vendor" in fold(name).split()}
+    numbers = {i for i, known in enumerate(meanings) if Field.MPN in known.weights and samples[i] and known.order == 1}
+    beside = bool(vendors & numbers) and any(fitness(Field.MPN, samples[i]) > _NUMBERS for i in numbers - vendors)
+    few = any(
+        Field.MANUFACTURER in meanings[i].weights and len(samples[i]) >= _MANY and len(set(samples[i])) <= _FEW
+        for i in vendors
+    )
+    if not (beside or few):
+        return meanings
+    seller = NameMeaning({}, known=True)
+    return tuple(seller if i in vendors else known for i, known in enumerate(meanings))
 
 
 def _column(index: int, label: str, header: str, found: tuple[Field, float] | None, sample: Sequence[str]) -> Column:
@@ -129,17 +160,22 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
         fit *= 0.2  # "Part" over designators is no part number
     if weight >= SURE:
         return 0.7 + 0.3 * fit
+    is_kind = field is Field.MPN and {Field.DESCRIPTION, Field.VALUE} <= known.weights.keys()
+    if is_kind and fitness(Field.PACKAGE, sample) >= _MANY_PACKAGES:
+        fit *= 0.2  # "Type" over packages is no part number
     return weight * fit
 
 
 def _score_by_content(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool) -> float:
-    """Without a name only designators speak for themselves; in a table without any header a few others too."""
+    """Without a name only designators and values speak for themselves; without any header a few others too."""
     if field is Field.REFDES:
         fit = fitness(field, sample)
         limit = 0.9 if named else 0.6
         return 0.4 * fit if fit >= limit and len(sample) >= 3 else 0.0
-    if named or known.known or field not in _BY_CONTENT:
+    if known.known or field not in _BY_CONTENT:
         return 0.0
+    if named:
+        return 0.3 if field is Field.VALUE and holds_values(sample) else 0.0
     fit = fitness(field, sample)
     weight = {Field.QTY: 0.38, Field.PACKAGE: 0.36, Field.VALUE: 0.3}[field]
     return weight * fit if fit >= 0.7 else 0.0

@@ -10,12 +10,15 @@ from webapp.trade.bom import Field
 MAX_SAMPLE = 300
 
 _TOKEN = re.compile(r"[\s,;，；、]+")
-_RANGE = re.compile(r"[^\W\d]{1,8}[\w.]*\d\s*(?:[-–~:]|\.{2,})\s*(?:[^\W\d]{0,8}[\w.]*)?\d+")
+_FOOTNOTES = "*†‡"
+_VALUES_SHARE = 0.3
+_ELECTRIC = re.compile(r"\d+(?:[.,]\d+)?\s?(?:[kKMmRrΩ]|ohms?|[unpµμ][FH]?|[kM]Hz|к?Ом|[мнп]к?Ф)\d*", re.IGNORECASE)
+_RANGE = re.compile(r"[^\W\d]{1,8}[\w.]*\d\s*(?:[-–~～〜:]|\.{2,})\s*(?:[^\W\d]{0,8}[\w.]*)?\d+")
 _NUMBER = re.compile(r"\d{1,6}(?:[.,]\d+)?\s*(?:pcs?|ea|x|шт|pz|st|stk|stck|个|只|個|本|枚|套|片)?\.?", re.IGNORECASE)
 _PART_NUMBER = re.compile(r"(?=.*\d)[^\s]{3,}(?: [^\s]+){0,3}")
 _PACKAGE = re.compile(
     r"(?:[A-Za-z_]*[-_ ]?(?:01005|0201|0402|0603|0805|1206|1210|1812|2010|2512))\b|.*"
-    r"(?:SO[TDPJN]|SOIC|QF[NP]|BGA|LGA|DIP|SMA|SMB|SMC|TO-?\d|DO-?\d|MELF|DFN|SON|CSP|HDR|CONN|CASE|RES|CAP)",
+    r"(?:SO[TDPJN\d]|SOIC|QF[NP]|BGA|LGA|DIP|SMA|SMB|SMC|TO-?\d|DO-?\d|MELF|DFN|SON|CSP|HDR|CONN|CASE|RES|CAP)",
     re.IGNORECASE,
 )
 _SIDES = frozenset(
@@ -50,7 +53,7 @@ def _refdes(cells: Sequence[str]) -> float:
     tokens: list[str] = []
     good = 0.0
     for cell in cells:
-        parts = [part for part in _TOKEN.split(cell.strip()) if part]
+        parts = [bare for part in _TOKEN.split(cell.strip()) if (bare := part.strip(_FOOTNOTES))]
         shaped = sum(1 for part in parts if looks_like_designator(part) or _RANGE.fullmatch(part))
         good += shaped / len(parts) if parts else 0.0
         tokens.extend(part for part in parts if looks_like_designator(part))
@@ -97,6 +100,11 @@ def _description(cells: Sequence[str]) -> float:
     return words * (0.5 + 0.5 * _share(cells, lambda cell: " " in cell or len(cell) > 12))
 
 
+def holds_values(cells: Sequence[str]) -> bool:
+    """Whether a good part of the cells are electric values: 10k, 4u7, 100 nF, 8 MHz."""
+    return bool(cells) and _share(cells, _ELECTRIC.fullmatch) >= _VALUES_SHARE
+
+
 def _value(cells: Sequence[str]) -> float:
     return 0.9 if cells else 0.0
 
@@ -124,13 +132,13 @@ _FITNESS: dict[Field, Callable[[Sequence[str]], float]] = {
 
 # First letters of designators in common use (common practice; many are also those of IEEE 315 and IEC 81346).
 _COMMON_LETTERS = frozenset(
-    "R C L D Q U IC J P X Y K F FB T TP SW S LED CN CON JP BT RN VR ZD CR VT DA DD VD CE RV BZ BAT H ANT E M N Z A V G"
+    "R C L D Q U IC J P X Y K F FB T TP SW S LED CN CON JP BT RN VR ZD CR VT DA DD VD CE RV BZ BAT H ANT E M N Z V G"
     " W".split()
 )
 
 
-def has_common_letters(names: Sequence[str]) -> bool:
-    """Whether names carry the letters that designators usually do: three in four of them, of two kinds at least."""
+def has_common_letters(names: Sequence[str], kinds: int = 2) -> bool:
+    """Whether names carry the letters that designators usually do: three in four of them, ``kinds`` kinds at least."""
     prefixes = [prefix_of(name) for name in names]
     common = [prefix for prefix in prefixes if prefix in _COMMON_LETTERS]
-    return len(set(common)) >= 2 and len(common) >= 0.75 * len(prefixes)
+    return len(set(common)) >= kinds and len(common) >= 0.75 * len(prefixes)

@@ -23,7 +23,13 @@ _TO = re.compile(r"(?<=[A-Za-z0-9_])\s*(" + _DOTS + r")\s*(?=[A-Za-z0-9])", re.I
 _NUMBERED = re.compile(r"(?P<prefix>[^\W\d](?:[\w.$/+]*?[^\W\d]|[\w.$/+]*_)?|[^\W\d])(?P<number>\d+)")
 _SHAPE = re.compile(r"[^\W\d]{1,8}[-_]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
 _APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
-_BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
+BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
+_IN_BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
+# Words among the designators that say of them that they are not fitted: "R5 DNP", "R7, R8 - not fitted".
+WORDS_OUT = re.compile(
+    r"(?<![^\s,;:/-])(?:dn[pifm]|no[ -]?(?:stuff|pop|fit)|not (?:fitted|populated|placed|mounted))(?![^\s,;:/-])",
+    re.IGNORECASE,
+)
 _MARKED = re.compile(r"(.*\d[A-Za-z]?)[*†‡^.]+")  # a footnote mark after a numbered name
 _CAPITALS = re.compile(r"[A-Z][A-Z0-9_+\-*?.]{0,11}")
 _WORD = re.compile(r"[^\W\d]+")
@@ -54,7 +60,11 @@ def parse_designators(text: str, qty: float | None = None) -> Designators:
 @lru_cache(maxsize=8192)
 def _parse(text: str, qty: float | None) -> Designators:
     text = unicodedata.normalize("NFKC", text) if not text.isascii() else text
-    text = _BRACKETS.sub(" ", text).replace('"', " ").strip(" \t\r\n,;.")
+    whole = _IN_BRACKETS.fullmatch(text.strip())
+    text = BRACKETS.sub(" ", whole[1] if whole else text).replace('"', " ")
+    if any(map(str.isdigit, text)):
+        text = WORDS_OUT.sub(" ", text)
+    text = text.strip(" \t\r\n,;.:-")
     if not text:
         return NONE
     if is_phrase(text, qty):
@@ -128,6 +138,7 @@ def _sign(text: str) -> str:
 
 def _expand_piece(piece: str, before: str | None, *, eager: bool) -> tuple[str, ...]:
     piece = piece.strip("'")
+    piece = bare if piece[:1] in "*†‡" and looks_like_designator(bare := piece.lstrip("*†‡")) else piece
     marked = _MARKED.fullmatch(piece)
     piece = marked[1] if marked else piece
     if piece.isdigit() and before is not None:

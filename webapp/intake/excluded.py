@@ -1,5 +1,6 @@
-"""What stands in a BOM with a designator but is no placement: fiducials, holes, logos, the bare board, solder jumpers,
-net ties, test pads, loose mechanical parts. A test point or hole with a part number of its own is a part and stays.
+"""What stands in a BOM with a designator but is no placement: fiducials, holes, logos, drawing frames, the bare board,
+solder jumpers, net ties, test pads, loose mechanical parts. A test point or hole with a part number of its own is a
+part and stays.
 
 The words are common practice, from memory; no standard fixes them.
 """
@@ -11,19 +12,21 @@ from functools import lru_cache
 from webapp.intake.designators import prefix_of
 
 _ALWAYS = re.compile(
-    r"(?:PCB|PWB|BRD|BOARD|BARE_?BOARD|FID|FIDU|FIDUCIAL|LOGO|MECH|SCREW|STANDOFF|SPACER|WASHER)[_-]?|#?G\*+|REF\*+",
+    r"(?:PCB|PWB|BRD|BOARD|BARE_?BOARD|FID|FIDU|FIDUCIAL|LOGO|FRAME|MECH|SCREW|STANDOFF|SPACER|WASHER)[_-]?|#?G\*+|REF\*+",
     re.IGNORECASE,
 )
 # Letters that mean no placement as long as the row carries no part number.
 _UNNUMBERED = frozenset({"TP", "TEST", "TPAD", "MH", "MTG", "MNT", "HOLE", "MTGH", "SJ", "SB", "FD", "FM", "LABEL"})
 _TEXT = re.compile(
-    r"fiduci|passe?rmarke|bare\s*(?:pcb|board)|net[ _-]?tie|solder[ _-]?(?:jumper|bridge|link|blob)"
+    r"fiduci|^(?:FRAME(?:[_-]\w+)?|DIN_?A\d_[LP]|A[34]L-LOC|LETTER_[LP]|TABL_L|DOCFIELD)$"
+    r"|passe?rmarke|bare\s*(?:pcb|board)|net[ _-]?tie|mouse[ _-]?bite|solder[ _-]?(?:jumper|bridge|link|blob)"
     r"|mount(?:ing)?[ _-]?hole|tooling[ _-]?hole|befestigungs(?:loch|bohrung)|trou de fixation|mire\b|foro di fissaggio"
     r"|реперн|крепежн\w* отверст|基准点|mark点|光学点|定位孔|安装孔|螺丝孔|基準マーク|認識マーク|取付穴",
     re.IGNORECASE,
 )
 _TEXT_UNNUMBERED = re.compile(
-    r"test[ _-]?(?:point|pad|pin)|testpunkt|point de test|punto de prueba|(?<![a-z])logo(?![a-z])|测试点|テストポイント"
+    r"^(?:pcb )?stand[ _-]?offs?(?![a-z])|test[ _-]?(?:point|pad|pin)|testpunkt"
+    r"|point de test|punto de prueba|(?<![a-z])logo(?![a-z])|测试点|テストポイント"
     r"|テストパッド|контрольн\w* точк|gs[23]$|jumper[ _-]?(?:pad|smd|open|closed)(?![a-z])",
     re.IGNORECASE,
 )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from webapp.intake.alternates import is_alternate_row, parts_of
 from webapp.intake.columns import ColumnPlan
-from webapp.intake.designators import parse_designators
+from webapp.intake.designators import parse_designators, prefix_of
 from webapp.intake.excluded import no_placements
 from webapp.intake.fitted import (
     FittedColumn,
@@ -14,7 +14,9 @@ from webapp.intake.fitted import (
     may_say_not_fitted,
     named_in,
     says_not_fitted,
+    value_says_not_fitted,
 )
+from webapp.intake.notes import NO_NOTES, Notes, listed_in, read_notes
 from webapp.intake.rows import Kind, RawRow, RowSorter
 from webapp.intake.tables import Table
 from webapp.trade.bom import Alternate, BomLine, Field, Fitting, Skip
@@ -87,12 +89,13 @@ def read_lines(
 ) -> TableLines:
     """All rows of ``table`` as lines or skips, in order; ``overrides`` are a person's words on single rows."""
     sorter = RowSorter(table, plan, decimal)
-    maker = _LineMaker(plan, _fitted_column(rows, table, plan))
+    ordered = [sorter.sort(number, rows[number - 1]) for number in range(table.first_row, table.last_row + 1)]
+    notes = _notes(rows[: table.first_row - 1], ordered)
+    maker = _LineMaker(plan, _fitted_column(rows, table, plan), notes)
     result = TableLines()
     block_out = left_out = False
-    for number in range(table.first_row, table.last_row + 1):
-        row = sorter.sort(number, rows[number - 1])
-        override = overrides.get(number)
+    for row in ordered:
+        override = overrides.get(row.number)
         # A row that goes on with one left out goes with it: the line before that has nothing to do with it.
         left_out = override is Fitting.SKIP or (left_out and row.kind is Kind.CONTINUED and override is None)
         if left_out:
@@ -106,10 +109,21 @@ def read_lines(
         if row.kind is Kind.CONTINUED and result.lines:
             result.lines[-1] = maker.continued(result.lines[-1], row)
         elif row.kind is Kind.HEADING:
-            block_out = says_not_fitted(row.skip().text)
+            text = row.text()
+            block_out = says_not_fitted(text) and not notes.is_about_single_parts(text)
         result.skipped.append(row.skip())
     _name_footers(result)
     return result
+
+
+def _notes(above: Sequence[Sequence[str]], ordered: Sequence[RawRow]) -> Notes:
+    """What the texts above the table and its rows that are no lines say; a mark counts if a line carries it."""
+    titles = (" ".join(filled) for cells in above if 0 < len(filled := [c.strip() for c in cells if c.strip()]) <= 2)
+    notes = read_notes([*titles, *(row.text() for row in ordered if row.kind in (Kind.HEADING, Kind.SKIPPED))])
+    lines = (row for row in ordered if row.kind is Kind.LINE)
+    if notes.mark and not any(notes.mark in text for row in lines for text in row.by_field.values()):
+        return replace(notes, mark="")
+    return notes
 
 
 def _take(row: RawRow) -> None:
@@ -150,9 +164,10 @@ def _name_footers(result: TableLines) -> None:
 class _LineMaker:
     """Makes lines with one table's columns."""
 
-    def __init__(self, plan: ColumnPlan, fitted: FittedColumn | None) -> None:
+    def __init__(self, plan: ColumnPlan, fitted: FittedColumn | None, notes: Notes) -> None:
         self._plan = plan
         self._fitted = fitted
+        self._notes = notes
 
     def line(self, row: RawRow, *, block_out: bool, before: BomLine | None) -> BomLine:
         """The line that ``row`` says; ``block_out``: it stands under a heading "not fitted"."""
@@ -212,9 +227,13 @@ class _LineMaker:
         told = self._fitted.says(column) if self._fitted and not named_in(column, names) else None
         if block_out or row.qty == 0 or told is False:
             return names
+        refdes = row.by_field.get(Field.REFDES, "")
+        marked: set[str] = set()
+        if self._notes != NO_NOTES:
+            marked.update(self._notes.out(refdes, (row.by_field.get(f, "") for f in _SPOKEN), names))
         if not may_say:
-            return ()
-        marked = set(marked_in(row.by_field.get(Field.REFDES, ""), names))
+            return tuple(name for name in names if name in marked)
+        marked.update(marked_in(refdes, names))
         if told is not True:
             for text, is_status in self._spoken(row):
                 named = named_in(text, names)
@@ -222,13 +241,23 @@ class _LineMaker:
                     marked.update(named)
                 elif says_not_fitted(text) or (is_status and is_not_fitted_word(text)):
                     return names
+            if names and value_says_not_fitted(row.by_field.get(Field.VALUE, ""), prefix_of(names[0])):
+                return names
         return tuple(name for name in names if name in marked)
 
     def _spoken(self, row: RawRow) -> list[tuple[str, bool]]:
         """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
         texts = [(row.by_field.get(f, ""), f in _STATUS) for f in _SPOKEN]
-        texts += [(self._cell(row, position), self._plan.meanings[position].is_note) for position in self._plan.remarks]
+        for position in self._plan.remarks:
+            text = self._cell(row, position)
+            if text and not self._is_of_others(row, text):
+                texts.append((text, self._plan.meanings[position].is_note))
         return [(text, is_status) for text, is_status in texts if text]
+
+    def _is_of_others(self, row: RawRow, text: str) -> bool:
+        """Whether a remark beside the row is a note of the sheet on other designators: "2. R9 not fitted"."""
+        listed = listed_in(text)
+        return bool(listed) and not set(listed) & set(row.designators.names)
 
     @staticmethod
     def _excluded(row: RawRow, names: tuple[str, ...], out: tuple[str, ...], *, has_number: bool) -> tuple[str, ...]:

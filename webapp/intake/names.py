@@ -41,6 +41,7 @@ class NameMeaning:
 
 
 UNKNOWN = NameMeaning({})
+_ORDER = frozenset({"order", "ordering"})
 
 _ONE_WORD = re.compile(r"[A-Za-z][A-Za-z0-9]+")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")  # PartNumber, MfrPN, PCBFootprint
@@ -94,9 +95,32 @@ def meaning(header: str) -> NameMeaning:
         return UNKNOWN
     base, order = _order(plain)
     found = (
-        _combined(header) or _exact(plain) or _exact(base) or _composed(base) or _without_remark(header) or _alike(base)
+        _combined(header)
+        or _exact(plain)
+        or _exact(base)
+        or _either(header)
+        or _counting(base)
+        or _composed(base)
+        or _without_remark(header)
+        or _alike(base)
+        or UNKNOWN
     )
-    return replace(found, order=max(order, found.order))
+    is_note = found.is_note or (not found.weights and bool(_vocabulary().words["note"] & set(plain.split())))
+    return replace(found, known=found.known or is_note, is_note=is_note, order=max(order, found.order))
+
+
+def meaning_under(group: str, header: str) -> NameMeaning:
+    """What the header text ``header`` stands for under ``group``, the name over several columns.
+
+    A group matters if it is the maker or a seller and the header leaves open whose name or number it is.
+    """
+    words = _vocabulary().words
+    plain = set(fold(group).split())
+    if not plain or not header or not set(fold(header).split()) <= words["number"] | words["filler"]:
+        return meaning(header)
+    if plain & words["seller"] or plain == {"vendor"}:
+        return NameMeaning({}, known=True)
+    return meaning(f"{group} {header}") if plain & words["maker"] else meaning(header)
 
 
 def _order(plain: str) -> tuple[str, int]:
@@ -137,24 +161,49 @@ def _combined(header: str) -> NameMeaning | None:
     return None
 
 
+def _either(header: str) -> NameMeaning | None:
+    """Two names with a slash between them: "Description / Value", "MPN / Shop SKU"; the first says what it is."""
+    parts = [fold(part) for part in header.split("/")]
+    if len(parts) != 2 or min(map(len, parts)) < 3:
+        return None
+    first, second = (_exact(part) or _composed(part) for part in parts)
+    if first is None or second is None or not first.known:
+        return None
+    weights = {name: weight * LIKELY for name, weight in first.weights.items()}
+    return replace(first, weights=weights)
+
+
+def _counting(plain: str) -> NameMeaning | None:
+    """Longer names for designators and quantities: "component reference designators", "quantity per assembly"."""
+    sets = _vocabulary().words
+    words = set(plain.split())
+    for field, kind in ((Field.REFDES, "designator"), (Field.QTY, "quantity")):
+        if words & sets[kind] and words <= sets[kind] | sets["harmless"] | sets["filler"]:
+            return NameMeaning({field: LIKELY}, known=True)
+    return None
+
+
 def _composed(plain: str) -> NameMeaning | None:
     """Longer names made of a maker's word and a number's word: "component manufacturer part code"."""
     sets = _vocabulary().words
     words = plain.split()
-    if any(word in sets["seller"] for word in words):
-        return NameMeaning({}, known=True)
     makers = [word for word in words if word in sets["maker"]]
+    sellers = [word for word in words if word in sets["seller"]]
+    if sellers and not (
+        set(makers) - {"vendor"} and set(sellers) <= _ORDER
+    ):  # a maker's order code is the maker's number
+        return NameMeaning({}, known=True)
     numbers = [word for word in words if word in sets["number"]]
-    strangers = [word for word in words if word not in sets["maker"] | sets["number"] | sets["filler"]]
+    strangers = [word for word in words if word not in sets["maker"] | sets["number"] | sets["filler"] | _ORDER]
     if strangers:
         # "X part number" with an X that is no maker's word is a seller's or the house's own number.
         is_number = bool({"number", "pn", "part"} & set(numbers)) and len(strangers) <= 2
-        return NameMeaning({}, known=True) if is_number else None
+        return (_alike(plain) if makers else None) or (NameMeaning({}, known=True) if is_number else None)
     if makers and numbers:
         return NameMeaning({Field.MPN: SURE}, known=True)
     if makers:
         return NameMeaning({Field.MANUFACTURER: LIKELY}, known=True)
-    if "mpn" in numbers or len(numbers) > 1:
+    if {"mpn", "pn"} & set(numbers) or len(numbers) > 1:
         return NameMeaning({Field.MPN: MAYBE}, known=True)
     return None
 
@@ -165,14 +214,14 @@ def _without_remark(header: str) -> NameMeaning | None:
     return (_exact(bare) if bare else None) or _exact(bare.replace(" ", ""))
 
 
-def _alike(plain: str) -> NameMeaning:
+def _alike(plain: str) -> NameMeaning | None:
     """A known name with a slip of the pen: one wrong letter in ten."""
     if len(plain) < _ALIKE_MIN_LENGTH:
-        return UNKNOWN
+        return None
     vocabulary = _vocabulary()
     best = process.extractOne(plain, _long_names(), scorer=fuzz.ratio, score_cutoff=_ALIKE_CUTOFF)
     if best is None:
-        return UNKNOWN
+        return None
     weights = vocabulary.names.get(best[0], {})
     return NameMeaning({name: weight * LIKELY for name, weight in weights.items()}, known=True)
 

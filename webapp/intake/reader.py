@@ -4,6 +4,7 @@
 replace any of it.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -19,8 +20,11 @@ from webapp.intake.names import fold
 from webapp.intake.placement import is_placement_header
 from webapp.intake.quantity import decimal_sign
 from webapp.intake.tables import SEARCHED_ROWS, Table, find_tables
-from webapp.trade.bom import BomLine, BomReading, Field, Problem, ReadChoices, Skip
+from webapp.trade.bom import BomLine, BomReading, Column, Field, Problem, ReadChoices, Skip
 
+_SAYING = (Field.QTY, Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.DESCRIPTION, Field.PACKAGE)
+# Names that stand over many other things than designators.
+_VAGUE = frozenset("location locations position positions pos loc place id label name item instance instances".split())
 PREVIEW_ROWS = 30
 PREVIEW_COLUMNS = 24
 PREVIEW_TEXT = 60
@@ -75,7 +79,7 @@ def _draft(sheet: Sheet, choices: ReadChoices) -> _Draft:
     plans = []
     for table in tables:
         body = [row for row in sheet.rows[table.first_row - 1 : table.last_row] if row]
-        plans.append(plan_columns(table.header if table.header_row else None, body, choices.columns))
+        plans.append(plan_columns(table.header if table.header_row else None, body, choices.columns, table.groups))
     return _Draft(sheet, tables, plans, sum(map(_promise, plans, tables, [sheet] * len(tables))))
 
 
@@ -213,15 +217,31 @@ def _why_not_bom(draft: _Draft, lines: Sequence[BomLine], *, chosen: bool) -> st
     named = [line for line in lines if set(line.refdes) - set(line.excluded_refdes)]
     if not named:
         return f'column "{plan.columns[position].label}" holds no reference designators (R1, C5, U3 ...)'
-    by_name = chosen or Field.REFDES in plan.meanings[position].weights
-    fields = sum(1 for column in plan.columns if column.field is not None)
-    names = [name for line in named for name in line.refdes]
-    repeats = len(names) - len(set(names))
-    if not by_name and (fields < 2 or repeats > 0.1 * len(names) or not has_common_letters(names)):
-        return "no column is named as reference designators, and no column's content looks like them for certain"
     if len(named) < 0.2 * len(lines):
         return f"only {len(named)} of {len(lines)} rows name a reference designator"
+    return None if chosen else _why_no_designators(plan, plan.columns[position], named)
+
+
+def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLine]) -> str | None:
+    """A sentence where what stands in ``column`` looks like designators, but its name or the rest of the table speaks
+    against it; None where nothing does."""
+    fields = sum(1 for other in plan.columns if other.field is not None)
+    names = [name for line in named for name in line.refdes]
+    repeats = len(names) - len(set(names))
+    if Field.REFDES not in plan.meanings[column.index].weights:
+        if fields < 2 or repeats > 0.1 * len(names) or not has_common_letters(names) or not _quantities_fit(named):
+            return "no column is named as reference designators, and no column's content looks like them for certain"
+    elif fold(column.header) in _VAGUE and not (has_common_letters(names, kinds=1) and _quantities_fit(named)):
+        return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
+    elif not any(other.field in _SAYING for other in plan.columns):
+        return f'column "{column.label}" names reference designators, but no column says which parts go there'
     return None
+
+
+def _quantities_fit(named: Sequence[BomLine]) -> bool:
+    """Whether the quantities, where there are some, count the designators on most lines."""
+    ratios = Counter(line.qty / len(line.refdes) for line in named if line.qty)
+    return not ratios or ratios.most_common(1)[0][1] >= 0.6 * ratios.total()
 
 
 def _placement_above(draft: _Draft) -> bool:

@@ -44,10 +44,13 @@ class RawRow:
     designators: Designators = NONE
     reason: str = ""
 
+    def text(self) -> str:
+        """All that the row says."""
+        return " ".join(" ".join(cell.split()) for cell in self.cells if cell and not cell.isspace())
+
     def skip(self) -> Skip:
         """The row as passed over."""
-        text = " ".join(" ".join(cell.split()) for cell in self.cells if cell and not cell.isspace())
-        return Skip(self.number, self.reason, text[:TEXT_LENGTH])
+        return Skip(self.number, self.reason, self.text()[:TEXT_LENGTH])
 
 
 class RowSorter:

@@ -2,25 +2,32 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from webapp.intake.designators import looks_like_designator
-from webapp.intake.names import fold, meaning
+from webapp.intake.names import fold, meaning, meaning_under
 from webapp.trade.bom import Field
 
 SEARCHED_ROWS = 120
 _LONG_CELL = 60
 _ENOUGH = 0.45  # of the best score: an earlier row that good is the header, if designators stand below it
+_NAMES_A_DATUM = 3  # known names that a header has for each cell that looks like data
 _ALIKE = 0.7  # share of equal names that makes a row a repeat of the header
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A stretch of a sheet with one header. Rows are 1-based; ``header_row`` None means that there is none."""
+    """A stretch of a sheet with one header. Rows are 1-based; ``header_row`` None means that there is none.
+
+    ``groups`` are the names over groups of columns in the row above the header ("Manufacturer" over "Name" and
+    "Number"), one a column; empty without such a row.
+    """
 
     header_row: int | None
     header: tuple[str, ...]
     first_row: int
     last_row: int
+    groups: tuple[str, ...] = ()
 
 
 def find_tables(rows: Sequence[Sequence[str]], header_row: int | None = None) -> list[Table]:
@@ -34,30 +41,60 @@ def find_tables(rows: Sequence[Sequence[str]], header_row: int | None = None) ->
         return [Table(None, (), 1, len(rows))]
     starts = [header_row, *_further_headers(rows, header_row)]
     ends = [*(start - 1 for start in starts[1:]), len(rows)]
-    return [
-        Table(start, tuple(cell.strip() for cell in rows[start - 1]), start + 1, end)
-        for start, end in zip(starts, ends, strict=True)
-    ]
+    return [_table(rows, start, end) for start, end in zip(starts, ends, strict=True)]
+
+
+def _table(rows: Sequence[Sequence[str]], start: int, end: int) -> Table:
+    """The table below the header row ``start``, whose names may go on in the row below or begin in the row above."""
+    header = [cell.strip() for cell in rows[start - 1]]
+    below = [cell.strip() for cell in rows[start]] if start < end else []
+    if _goes_on(header, below):
+        names = tuple(under or over for over, under in zip_longest(header, below, fillvalue=""))
+        return Table(start, names, start + 2, end, _spread(header, len(names)))
+    above = [cell.strip() for cell in rows[start - 2]] if start > 1 else []
+    if sum(map(bool, above)) < 2 or any(map(_has_digit, above)):
+        return Table(start, tuple(header), start + 1, end)
+    names = tuple(under or over for over, under in zip_longest(above, header, fillvalue=""))
+    return Table(start, names, start + 1, end, _spread(above, len(names)))
+
+
+def _goes_on(header: Sequence[str], below: Sequence[str]) -> bool:
+    """Whether the row below a header names columns that one text of the header stands over."""
+    filled = [(i, cell) for i, cell in enumerate(below) if cell]
+    if not filled or any(_has_digit(cell) for _, cell in filled) or is_repeat(below, header):
+        return False
+    groups = _spread(header, len(below))
+    named = all(meaning_under(groups[i], cell).known for i, cell in filled)
+    return named and any(i >= len(header) or not header[i] for i, _ in filled)
+
+
+def _spread(cells: Sequence[str], width: int) -> tuple[str, ...]:
+    """Each text again over the blank cells to its right, as merged cells stand over several columns."""
+    spread: list[str] = []
+    for i in range(width):
+        cell = cells[i] if i < len(cells) else ""
+        spread.append(cell or (spread[-1] if spread else ""))
+    return tuple(spread)
 
 
 def header_score(cells: Sequence[str]) -> float:
     """How much a row looks like the header of a BOM: one point a field named surely, less for doubtful names.
 
-    0 unless at least two different things are named and the row holds no data.
+    0 unless at least two different things are named and the row holds no data; a few columns may be named by numbers
+    (prices for 1, 10, 100) or by something like a designator.
     """
     filled = [cell.strip() for cell in cells if cell and not cell.isspace()]
     if len(filled) < 2 or sum(len(cell) > _LONG_CELL for cell in filled) > len(filled) / 3:
         return 0.0
     best: dict[Field, float] = {}
-    known = 0
+    known = data = 0
     for cell in filled:
         found = meaning(cell)
-        if not found.known and (cell.replace(".", "").replace(",", "").isdigit() or looks_like_designator(cell)):
-            return 0.0
+        data += not found.known and (cell.replace(".", "").replace(",", "").isdigit() or looks_like_designator(cell))
         known += found.known
         for field, weight in found.weights.items():
             best[field] = max(best.get(field, 0.0), weight)
-    if known < 2 or not best or known < 0.4 * len(set(filled)):
+    if known < 2 or not best or known < 0.4 * len(set(filled)) or (data and known < _NAMES_A_DATUM * data):
         return 0.0
     return sum(best.values()) * min(1.0, 0.4 + known / len(filled)) + 0.05 * known
 
@@ -66,7 +103,7 @@ def _find_header(rows: Sequence[Sequence[str]]) -> int | None:
     scores = [header_score(row) for row in rows[:SEARCHED_ROWS]]
     best = max(scores, default=0.0)
     if best <= 0.9:
-        return None
+        return _row_of_words(rows[:SEARCHED_ROWS])
     top = scores.index(best)
     for i, score in enumerate(scores[:top]):
         if score >= _ENOUGH * best and _names_designators(rows[i]) and _designators_in(rows[i + 1 : top]):
@@ -76,6 +113,23 @@ def _find_header(rows: Sequence[Sequence[str]]) -> int | None:
 
 def _designators_in(rows: Sequence[Sequence[str]]) -> bool:
     return any(looks_like_designator(token) for row in rows for cell in row for token in cell.split(",")[:2])
+
+
+def _row_of_words(rows: Sequence[Sequence[str]]) -> int | None:
+    """A header in words not known: a row without any digit right above the first designators, named over them too."""
+    for i, row in enumerate(rows):
+        at = next((j for j, cell in enumerate(row) if looks_like_designator(cell.strip().split(",")[0])), None)
+        if at is None:
+            continue
+        above = rows[i - 1] if i else ()
+        filled = [cell for cell in above if cell.strip()]
+        is_header = len(filled) > 1 and at < len(above) and above[at].strip() and not any(map(_has_digit, filled))
+        return i if is_header else None
+    return None
+
+
+def _has_digit(text: str) -> bool:
+    return any(map(str.isdigit, text))
 
 
 def is_repeat(cells: Sequence[str], header: Sequence[str]) -> bool:
