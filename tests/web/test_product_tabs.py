@@ -1,0 +1,24 @@
+from types import SimpleNamespace
+
+from webapp.web.product_tabs import Tab, tabs_of
+
+
+def case(*, is_today, shown=5, assessed=True, prove=3):
+    row = SimpleNamespace(blocks=1, change=0, prove=prove, gain=0, shown=shown)
+    return SimpleNamespace(is_today=is_today, row=row, assessed_at=assessed or None)
+
+
+def test_a_product_without_a_route_counts_lines_only():
+    assert tabs_of("/products/A", Tab.SETUP, 12, []) == [
+        ("BOM", "/products/A", False, 12),
+        ("Setup", "/products/A/setup", True, None),
+        ("Route", "/products/A/route", False, 0),
+        ("Findings", "/products/A/findings", False, None),
+    ]
+
+
+def test_the_findings_of_the_first_candidate_are_counted():
+    cases = [case(is_today=True), case(is_today=False, shown=7), case(is_today=False, shown=9)]
+    assert [tab[3] for tab in tabs_of("/p", Tab.BOM, 1, cases)] == [1, None, 3, 7]
+    assert tabs_of("/p", Tab.BOM, 1, cases[:1])[3][3] == 4
+    assert tabs_of("/p", Tab.BOM, 1, [case(is_today=False, assessed=False)])[3][3] is None

@@ -1,0 +1,153 @@
+"""What the tabs of a product share: the product itself, the form as sent, and what a save changed."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from sqlmodel import Session
+from starlette.datastructures import FormData
+
+from webapp.desk import assessing, cases
+from webapp.desk.cases import CaseEntry
+from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
+from webapp.store import product_reads
+from webapp.store.engine import Database
+from webapp.store.products import ProductRow
+from webapp.trade.temperatures import parse_temperature
+from webapp.web.pages.products import product_address
+from webapp.web.pages.uploads.common import text_of
+from webapp.web.product_tabs import Tab, tabs_of
+
+COUNTED = ("blocks", "change", "prove", "gain")
+_MOST_ECHOES = 20
+_LONGEST_ECHO = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The product that a tab is of, with its newest revision and its cases."""
+
+    product: ProductRow
+    revision: int
+    line_count: int
+    fitted_count: int
+    cases: list[CaseEntry]
+
+    @property
+    def id(self) -> int:
+        """The product's id."""
+        return self.product.id or 0
+
+    @property
+    def address(self) -> str:
+        """The address of the product."""
+        return product_address(self.product.code)
+
+    def context(self, tab: Tab) -> dict[str, Any]:
+        """What every tab's template takes."""
+        return {
+            "product": self.product,
+            "shown": self,
+            "address": self.address,
+            "here": f"{self.address}/{tab}",
+            "tabs_shown": tabs_of(self.address, tab, self.line_count, self.cases),
+        }
+
+
+def load_product(session: Session, code: str) -> Shown:
+    """The product of that code; NotFoundError when there is none."""
+    product = product_reads.product_by_code(session, code)
+    if product is None or product.id is None:
+        raise NotFoundError(f'There is no product "{code[:40]}".')
+    newest = product_reads.revisions_of(session, product.id)[0].row
+    found = cases.cases_of(session, product.id)
+    return Shown(product, newest.number, newest.line_count, newest.fitted_count, found)
+
+
+def version_of(form: FormData) -> int:
+    """The version that the form was made from, 0 for nothing stored yet."""
+    text = text_of(form, "version")
+    if not text.isdecimal() or len(text) > 9:
+        raise InvalidInputError("The form does not say which state it was made from. Load the page anew.")
+    return int(text)
+
+
+def errors_of(error: MeltlineError | None) -> dict[str, str]:
+    """The error as the templates take it: field -> sentence."""
+    return {error.field or "": error.message} if error else {}
+
+
+def status_of(errors: dict[str, str], error: MeltlineError | None) -> int:
+    """409 for a conflict, 422 for what does not hold, else 200."""
+    if isinstance(error, ConflictError):
+        return error.status
+    return 422 if errors else 200
+
+
+@dataclass(frozen=True, slots=True)
+class CaseChange:
+    """How a save changed a case: (verdict, findings before, findings now), only what differs; ``is_new``: there was no
+    such case before."""
+
+    name: str
+    is_new: bool
+    counts: list[tuple[str, int, int]]
+
+
+def standing(entries: Iterable[CaseEntry]) -> str:
+    """The counts of all cases in a form that fits into an address: "12.0.3.8.1-13.2.0.1.0"."""
+    return "-".join(
+        ".".join(str(number) for number in (entry.id, *(getattr(entry.row, name) for name in COUNTED)))
+        for entry in entries
+    )
+
+
+def changes(entries: Sequence[CaseEntry], before: str) -> list[CaseChange]:
+    """What has changed since ``standing`` gave ``before``; what does not read as that counts for nothing."""
+    was = _read_standing(before)
+    found = []
+    for entry in entries:
+        old = was.get(entry.id)
+        now = [getattr(entry.row, name) for name in COUNTED]
+        pairs = zip(COUNTED, old or [0] * len(COUNTED), now, strict=True)
+        found.append(CaseChange(entry.name, old is None, [pair for pair in pairs if pair[1] != pair[2]]))
+    return found
+
+
+def _read_standing(text: str) -> dict[int, list[int]]:
+    was = {}
+    for part in text[:2000].split("-"):
+        numbers = [int(number) for number in part.split(".") if number.isdecimal() and len(number) < 10]
+        if len(numbers) == 1 + len(COUNTED):
+            was[numbers[0]] = numbers[1:]
+    return was
+
+
+def before_saving(database: Database, product_id: int) -> str:
+    """The standing of the product's cases, to be taken before the command of a save."""
+    with database.read() as session:
+        return standing(cases.cases_of(session, product_id))
+
+
+def after_saving(database: Database, shown: Shown, where: str, done: str, before: str, typed: Iterable[str]) -> str:
+    """Re-assess the product, and give the address to go to: it says what was done and what that changed."""
+    assessing.reassess(database, shown.id)
+    query = [("done", done), ("was", before), *(("typed", text) for text in in_fahrenheit(typed))]
+    return f"{where}?{urlencode(query)}"
+
+
+def in_fahrenheit(typed: Iterable[str]) -> list[str]:
+    """What was typed in °F, so that the page can say how it was read."""
+    return [text.strip() for text in typed if echo_of(text)][:_MOST_ECHOES]
+
+
+def echo_of(text: str) -> str:
+    """ "140 °F = 60 °C" for a temperature typed in °F, else ""."""
+    if len(text) > _LONGEST_ECHO:
+        return ""
+    try:
+        echo = parse_temperature(text).echo
+    except InvalidInputError:
+        return ""
+    return echo if "=" in echo else ""

@@ -1,0 +1,125 @@
+"""A finding as the screens show it: its check, its parts by name, and where the datum that is missing is entered."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from urllib.parse import quote
+
+from sqlmodel import Session
+
+from webapp.checks.declare import Check, Scope, registry
+from webapp.checks.margins import margin_of
+from webapp.checks.verdicts import Why
+from webapp.desk.cases import CaseEntry
+from webapp.store import part_reads
+from webapp.store.cases import FindingRow
+from webapp.store.parts import PartRow
+from webapp.trade.facts import PartField
+from webapp.trade.setup import LIMITS
+from webapp.web.pages.product_tabs.common import Shown
+
+WHY_WORDS = {
+    Why.CERTAIN: "It fails even if everything that is not known turns out well.",
+    Why.MEMORY: "It fails, but by a limit that nobody has checked against a document yet; so it asks for proof.",
+    Why.UNKNOWN: "It passes or fails depending on what is not known.",
+    Why.NOTHING_KNOWN: "Nothing is known, and passing it wrongly would do harm; so it asks for proof.",
+    Why.PASSES: "It passes even if everything that is not known turns out badly.",
+}
+_DECLARED = {PartField.FINISH.value, PartField.BALLS.value}
+_PART_FIELDS = frozenset(field.value for field in PartField)
+
+
+@dataclass(frozen=True, slots=True)
+class PartLink:
+    """A part of a finding: how many placements are concerned, and how many the missing datum alone would settle."""
+
+    id: int
+    label: str
+    maker: str
+    href: str
+    placements: int
+    freed: int
+
+
+@dataclass(frozen=True, slots=True)
+class FindingEntry:
+    """A finding with all that a row of the list shows. ``enter``: words and address of where the missing datum is
+    entered, None when nothing is missing."""
+
+    row: FindingRow
+    check: Check | None
+    href: str
+    parts: list[PartLink]
+    enter: tuple[str, str] | None
+
+    @property
+    def check_title(self) -> str:
+        """What the check is called."""
+        return self.check.title if self.check else self.row.check
+
+    @property
+    def margin(self) -> float | None:
+        """Room left to the limit, in ``margin_unit``."""
+        return margin_of(self.row.check, self.row.value, self.row.limit)
+
+    @property
+    def sources(self) -> list[str]:
+        """Where it comes from, each once."""
+        return list(dict.fromkeys(self.row.sources))
+
+    @property
+    def margin_unit(self) -> str:
+        """The unit of the margin: differences of temperatures are in K."""
+        return "K" if self.row.unit == "°C" else self.row.unit
+
+    @property
+    def about(self) -> str:
+        """What the finding is about, in words."""
+        if self.parts:
+            return ", ".join(part.label for part in self.parts)
+        return self.row.step_title or "the board"
+
+    @property
+    def freed(self) -> int:
+        """How many placements the missing datum alone would settle."""
+        return sum(part.freed for part in self.parts)
+
+    @property
+    def why(self) -> str:
+        """Why the verdict is what it is."""
+        return WHY_WORDS[Why(self.row.why)]
+
+
+def finding_entries(session: Session, shown: Shown, case: CaseEntry, rows: Sequence[FindingRow]) -> list[FindingEntry]:
+    """The findings of a case as shown, in their order; the parts of all of them are read at once."""
+    parts = part_reads.parts_by_id(session, {part[0] for row in rows for part in row.parts})
+    return [_entry(shown, case, row, parts) for row in rows]
+
+
+def _entry(shown: Shown, case: CaseEntry, row: FindingRow, parts: Mapping[int, PartRow]) -> FindingEntry:
+    field = f"?field={row.need}" if row.need in _PART_FIELDS else ""
+    links = [
+        PartLink(part_id, part.label, part.maker or "", f"/parts/{part_id}{field}", placements, freed)
+        for part_id, placements, freed in row.parts
+        if (part := parts.get(part_id)) is not None
+    ]
+    check = registry().get(row.check)
+    href = f"{shown.address}/findings/{row.id}"
+    return FindingEntry(row, check, href, links, _where(shown, case, row, check, links, href))
+
+
+def _where(
+    shown: Shown, case: CaseEntry, row: FindingRow, check: Check | None, parts: Sequence[PartLink], href: str
+) -> tuple[str, str] | None:
+    """Where what is missing is entered."""
+    setup = f"{shown.address}/setup"
+    if row.need == "position":
+        return "Upload a placement file", f"/uploads/new?product={quote(shown.product.code)}"
+    if row.need in LIMITS or (row.need == "finish" and check is not None and check.scope is Scope.PRODUCT):
+        return "Enter it under Setup", f"{setup}#f-{row.need}"
+    if row.need in _DECLARED and len(parts) > 1:
+        return "Declare it over the BOM", f"{setup}#declarations"
+    if row.need and parts:
+        return ("Enter it with the part", parts[0].href) if len(parts) == 1 else ("Part by part", f"{href}#parts")
+    if not row.need and row.step is not None and row.verdict == "prove" and row.value is None:
+        return "Enter it at the step", f"{shown.address}/route/{case.row.route_id}/edit"
+    return None

@@ -1,0 +1,368 @@
+"""The tab *Findings*: what the conversion changes, what it leaves as it is today, what was checked and is fine."""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.responses import HTMLResponse
+from sqlmodel import Session
+
+from webapp.checks.declare import Check, registry
+from webapp.desk import cases, sheets
+from webapp.desk.cases import CaseEntry
+from webapp.store.cases import FindingRow
+from webapp.trade.people import Role
+from webapp.web.deps import CurrentPerson, Reads
+from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.pages.product_tabs.common import Shown, echo_of, load_product
+from webapp.web.pages.product_tabs.finding_view import FindingEntry, finding_entries
+from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
+from webapp.web.product_tabs import Tab
+from webapp.web.rendering import render
+
+router = APIRouter(prefix="/products")
+
+VERDICTS = ("blocks", "change", "prove", "gain")
+HEAD = (
+    "Verdict", "Check", "Finding", "Parts", "Designators", "Placements", "Step", "Value", "Limit", "Unit", "Margin",
+    "Unit of the margin", "Not known", "What clears it", "Caution", "The same today", "Sources",
+)  # fmt: skip
+
+
+class Verdicts(StrEnum):
+    """Which verdicts are shown."""
+
+    ALL = "all"
+    BLOCKS = "blocks"
+    CHANGE = "change"
+    PROVE = "prove"
+    GAIN = "gain"
+
+
+class Same(StrEnum):
+    """Whether what is the same today stands below the rest."""
+
+    HIDE = "hide"
+    SHOW = "show"
+
+
+class By(StrEnum):
+    """What the findings are grouped by."""
+
+    CHECK = "check"
+    PART = "part"
+
+
+class Format(StrEnum):
+    """In which form the findings are given."""
+
+    PAGE = "page"
+    CSV = "csv"
+    XLSX = "xlsx"
+
+
+VERDICT_NAMES = {
+    Verdicts.ALL: "All verdicts",
+    Verdicts.BLOCKS: "Blocks",
+    Verdicts.CHANGE: "Change",
+    Verdicts.PROVE: "Prove",
+    Verdicts.GAIN: "Gain",
+}
+BY_NAMES = {By.CHECK: "by check", By.PART: "by part"}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What an address asks to see of the findings: "" for everything."""
+
+    case: str = ""
+    verdict: Verdicts = Verdicts.ALL
+    check: str = ""
+    missing: str = ""
+    search: str = ""
+    by: By = By.CHECK
+    same: Same = Same.HIDE
+    page: int = 1
+
+    @property
+    def is_filtered(self) -> bool:
+        """Whether anything is left out but what is the same today."""
+        return self.verdict is not Verdicts.ALL or bool(self.check or self.missing or self.search)
+
+    def view(self, path: str) -> View:
+        """The address again."""
+        query: dict[str, str | int] = {
+            "case": self.case,
+            "verdict": self.verdict,
+            "check": self.check,
+            "missing": self.missing,
+            "q": self.search,
+            "by": self.by,
+            "same": self.same,
+            "page": self.page,
+        }
+        return View(path, query, {"verdict": Verdicts.ALL, "by": By.CHECK, "same": Same.HIDE, "page": 1})
+
+    def takes(self, row: FindingRow) -> bool:
+        """Whether a finding passes the filters."""
+        return (
+            self.verdict in (Verdicts.ALL, row.verdict)
+            and self.check in ("", row.check)
+            and self.missing in ("", row.need)
+            and (not self.search or self.search.casefold() in _haystack(row))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Findings under one head. ``unit`` and ``margin_unit`` hold for all of them when the head is a check, else None:
+    then every value carries its own."""
+
+    title: str
+    check: Check | None
+    unit: str | None
+    margin_unit: str | None
+    entries: list[FindingEntry]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The findings of a case that pass the filters: what the conversion changes, and what is the same today."""
+
+    changed: list[FindingRow]
+    same: list[FindingRow]
+
+    def listed(self, asked: Asked) -> list[FindingRow]:
+        """What is shown: what is the same today only if asked for."""
+        return [*self.changed, *self.same] if asked.same is Same.SHOW else self.changed
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What one check found on the case: findings, and elements (parts, steps) that are fine."""
+
+    check: Check
+    findings: int
+    fine: int
+
+
+@router.get("/{code:path}/findings", response_class=HTMLResponse)
+def findings_page(
+    request: Request,
+    person: CurrentPerson,
+    reads: Reads,
+    code: str,
+    case: str = "",
+    verdict: str = "all",
+    check: str = "",
+    missing: str = "",
+    q: str = "",
+    by: str = "check",
+    same: str = "hide",
+    page: int = 1,
+    form: Annotated[str, Query(alias="format")] = "page",
+    done: str = "",
+) -> Response:
+    """The findings of a case, the first candidate's unless asked otherwise: a page, or a table to take away."""
+    asked = Asked(
+        " ".join(case.split()),
+        chosen(Verdicts, verdict or Verdicts.ALL, "verdict"),
+        _known(check, registry(), "check"),
+        _known(missing, _needs(), "datum that can be missing"),
+        " ".join(q.split()),
+        chosen(By, by, "way to group findings"),
+        chosen(Same, same, "word here"),
+        page,
+    )
+    kind = chosen(Format, form, "format")
+    with reads() as session:
+        shown = load_product(session, code)
+        if not shown.cases:
+            context = {**shown.context(Tab.FINDINGS), "is_editor": person.has(Role.ENGINEER)}
+            return render(request, "findings/none.html", context)
+        entry = cases.find_case(session, shown.id, asked.case)
+        every = cases.findings_of(session, entry.id)
+        found = _found(entry, every, asked)
+        if kind is Format.PAGE:
+            return _page(request, session, shown, entry, every, found, asked, done)
+        return _taken_away(session, shown, entry, found.listed(asked), kind)
+
+
+def _known(text: str, words: Iterable[str], what: str) -> str:
+    if text and text not in words:
+        raise UnknownViewError(f'"{text[:40]}" is no {what}; there are: {", ".join(words)}.')
+    return text
+
+
+def _needs() -> dict[str, str]:
+    """Key -> words of every datum that may be missing."""
+    return {need.name: need.datum for check in registry().values() for need in check.needs}
+
+
+def _haystack(row: FindingRow) -> str:
+    check = registry().get(row.check)
+    texts = (check.title if check else "", row.title, row.sentence, row.step_title, row.missing, *row.refdes)
+    return "\n".join(texts).casefold()
+
+
+def _found(entry: CaseEntry, every: Sequence[FindingRow], asked: Asked) -> Found:
+    taken = [row for row in every if asked.takes(row)]
+    # Against itself all of today's route is the same; what is wrong with it is what its own page is for.
+    if entry.is_today:
+        return Found(taken, [])
+    return Found([row for row in taken if not row.same_as_today], [row for row in taken if row.same_as_today])
+
+
+def _page(
+    request: Request,
+    session: Session,
+    shown: Shown,
+    entry: CaseEntry,
+    every: Sequence[FindingRow],
+    found: Found,
+    asked: Asked,
+    done: str,
+) -> HTMLResponse:
+    listed = found.listed(asked)
+    window = Window.at(asked.page, len(listed))
+    rows = listed[window.offset : window.offset + PAGE_SIZE]
+    entries = finding_entries(session, shown, entry, rows)
+    groups = _by_check if asked.by is By.CHECK else _by_part
+    view = asked.view(f"{shown.address}/findings")
+    changed, same = _apart(entry, entries)
+    context: dict[str, Any] = {
+        **shown.context(Tab.FINDINGS),
+        "case": entry,
+        "asked": asked,
+        "view": view,
+        "changed": groups(changed),
+        "same": groups(same),
+        "changed_total": sum(1 for row in every if entry.is_today or not row.same_as_today),
+        "changed_count": len(found.changed),
+        "same_count": len(found.same),
+        "same_tally": _tally(found.same),
+        "total": len(every),
+        "cautions": sorted({entry.row.caution for entry in entries if entry.row.caution}),
+        "checked": _checked(entry, every),
+        "next_step": _next_step(view, entry, every, entries),
+        "window": window,
+        "previous": view.address(page=window.previous) if window.previous else None,
+        "following": view.address(page=window.following) if window.following else None,
+        "case_options": [(case.name, case.name) for case in shown.cases],
+        "verdict_options": [(verdict.value, name) for verdict, name in VERDICT_NAMES.items()],
+        "check_options": [("", "All checks"), *_check_options(every, asked)],
+        "missing_options": [("", "Anything or nothing"), *_missing_options(every, asked)],
+        "ways": [(name, view.address(by=by, page=None), by is asked.by) for by, name in BY_NAMES.items()],
+        "is_new": done == "started",
+        "echoes": [echo for text in request.query_params.getlist("typed") if (echo := echo_of(text))],
+    }
+    return render(request, "findings/list.html", context)
+
+
+def _apart(case: CaseEntry, entries: Sequence[FindingEntry]) -> tuple[list[FindingEntry], list[FindingEntry]]:
+    def is_same(entry: FindingEntry) -> bool:
+        return entry.row.same_as_today and not case.is_today
+
+    return [entry for entry in entries if not is_same(entry)], [entry for entry in entries if is_same(entry)]
+
+
+def _by_check(entries: Sequence[FindingEntry]) -> list[Group]:
+    return [
+        Group(some[0].check_title, some[0].check, some[0].row.unit, some[0].margin_unit, some)
+        for some in _grouped(entries, lambda entry: entry.row.check)
+    ]
+
+
+def _by_part(entries: Sequence[FindingEntry]) -> list[Group]:
+    return [Group(some[0].about, None, None, None, some) for some in _grouped(entries, lambda entry: entry.about)]
+
+
+def _grouped(entries: Sequence[FindingEntry], key: Callable[[FindingEntry], str]) -> list[list[FindingEntry]]:
+    """Entries with equal keys together, in the order in which the keys first come: gravest first."""
+    groups: dict[str, list[FindingEntry]] = {}
+    for entry in entries:
+        groups.setdefault(key(entry), []).append(entry)
+    return list(groups.values())
+
+
+def _tally(rows: Iterable[FindingRow]) -> list[tuple[str, int]]:
+    counted = Counter(row.verdict for row in rows)
+    return [(verdict, counted[verdict]) for verdict in VERDICTS if counted[verdict]]
+
+
+def _checked(entry: CaseEntry, every: Iterable[FindingRow]) -> list[Checked]:
+    counted = Counter(row.check for row in every)
+    fine = entry.row.fine_by_check
+    return [Checked(check, counted[check.id], fine.get(check.id, 0)) for check in registry().values()]
+
+
+def _check_options(every: Iterable[FindingRow], asked: Asked) -> list[tuple[str, str]]:
+    there = {row.check for row in every} | {asked.check}
+    return [(check.id, check.title) for check in registry().values() if check.id in there]
+
+
+def _missing_options(every: Iterable[FindingRow], asked: Asked) -> list[tuple[str, str]]:
+    there = {row.need: row.missing for row in every if row.need}
+    if asked.missing:
+        there.setdefault(asked.missing, _needs()[asked.missing])
+    return sorted(there.items(), key=lambda item: item[1])
+
+
+def _next_step(
+    view: View, case: CaseEntry, every: Sequence[FindingRow], entries: Sequence[FindingEntry]
+) -> tuple[str, str, str] | None:
+    """What to do first: a sentence, the words of the button, its address."""
+    if case.stale:
+        return None
+    mine = [row for row in every if case.is_today or not row.same_as_today]
+    verdicts = {row.verdict for row in mine}
+    if "blocks" in verdicts:
+        return "Next: settle what blocks", "Show what blocks", view.address(verdict="blocks", page=None)
+    wanted = [entry for entry in entries if entry.enter and entry.freed]
+    if wanted:
+        best = max(wanted, key=lambda entry: entry.freed)
+        words, href = best.enter or ("", "")
+        return f"Next: {best.row.missing} would settle {best.freed} placements", words, href
+    if "change" in verdicts:
+        return "Next: plan what must change", "Show what must change", view.address(verdict="change", page=None)
+    if "prove" in verdicts:
+        return (
+            "Next: look at what is to be proved",
+            "Show what is to be proved",
+            view.address(verdict="prove", page=None),
+        )
+    return None
+
+
+def _taken_away(session: Session, shown: Shown, case: CaseEntry, rows: Sequence[FindingRow], kind: Format) -> Response:
+    table = [_values(entry) for entry in finding_entries(session, shown, case, rows)]
+    name = f"{shown.product.code.replace('/', '-')}_findings_{case.name}"
+    if kind is Format.CSV:
+        return attachment(sheets.to_csv(HEAD, table), f"{name}.csv", CSV)
+    return attachment(sheets.to_xlsx(name, HEAD, table), f"{name}.xlsx", XLSX)
+
+
+def _values(entry: FindingEntry) -> list[sheets.Cell]:
+    row = entry.row
+    return [
+        row.verdict,
+        entry.check_title,
+        row.sentence,
+        ", ".join(part.label for part in entry.parts),
+        ", ".join(row.refdes),
+        row.placements,
+        row.step_title,
+        row.value,
+        row.limit,
+        row.unit,
+        entry.margin,
+        entry.margin_unit if entry.margin is not None else "",
+        row.missing,
+        " ".join(row.remedies),
+        row.caution,
+        "yes" if row.same_as_today else "no",
+        "; ".join(entry.sources),
+    ]
