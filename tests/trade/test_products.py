@@ -21,6 +21,13 @@ def test_codes_that_do_not(typed):
     assert caught.value.field == "code"
 
 
+@pytest.mark.parametrize("typed", ["A/setup", "A/Findings", "A/route/2", "A/B/heat"])
+def test_codes_that_read_as_a_page_of_a_product(typed):
+    with pytest.raises(InvalidInputError, match="is a page of a product"):
+        tidy_code(typed)
+    assert tidy_code("setup") == "setup"
+
+
 def test_codes_that_differ_in_case_or_composition_only_are_one():
     assert code_key("hl-2") == code_key("HL-2") == code_key(" HL-2")
     assert code_key("U\u0308-1") == code_key("\u00dc-1") == code_key("\u00fc-1")

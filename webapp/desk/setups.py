@@ -16,10 +16,10 @@ from webapp.trade.masks import BoardFinish
 from webapp.trade.people import Person
 from webapp.trade.ranges import number_text
 from webapp.trade.setup import LIMITS, Board, DropClass, Environment
-from webapp.trade.temperatures import SERVICE, parse_difference_k, parse_temperature
+from webapp.trade.temperatures import parse_difference_k, parse_temperature
 
 CHANGED = "Somebody else changed this setup meanwhile. It stands below as it is now: make the change again."
-_TEMPERATURES = {"t_min_c", "t_max_c"}
+_TEMPERATURES = {"t_min_c", "t_max_c", "laminate_tg_c", "laminate_td_c"}
 _WHOLE = {"layers"}
 _BOARD_NUMBERS = tuple(name for name in LIMITS if name in Board.__dataclass_fields__)
 _ENVIRONMENT_NUMBERS = tuple(name for name in LIMITS if name in Environment.__dataclass_fields__)
@@ -107,7 +107,10 @@ def _typed_number(name: str, text: str) -> float | None:
     if not text:
         return None
     if name in _TEMPERATURES:
-        return parse_temperature(text, plausible=SERVICE, field=name).span_c.low
+        span = parse_temperature(text, plausible=LIMITS[name], field=name).span_c
+        if not span.known:
+            raise InvalidInputError("One temperature, not a range.", field=name)
+        return span.low
     if name == "board_heating_k":
         return parse_difference_k(text, field=name)
     try:

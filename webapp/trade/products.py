@@ -13,6 +13,8 @@ CUSTOMER_LENGTH = 120
 
 # A code stands in addresses: a piece of it that were only dots would be taken for "this folder" by a browser.
 _PIECE = r"[^\W_][\w. -]*"
+# After a "/" these are pages of a product, not a piece of another product's code.
+_PAGES = frozenset({"setup", "route", "findings", "heat", "joints", "tests", "report"})
 _CODE = re.compile(rf"{_PIECE}(?:/{_PIECE})*")
 
 
@@ -28,6 +30,10 @@ def tidy_code(text: str) -> str:
         raise InvalidInputError(
             f"A product code has {low} to {high} letters, digits, blanks or . _ - / and begins with a letter or digit.",
             field="code",
+        )
+    if page := next((piece for piece in code.split("/")[1:] if piece.casefold() in _PAGES), ""):
+        raise InvalidInputError(
+            f"A product code may not go on with /{page}: that is a page of a product.", field="code"
         )
     return code
 

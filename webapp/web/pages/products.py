@@ -10,7 +10,7 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
-from webapp.desk import sheets
+from webapp.desk import cases, sheets
 from webapp.errors import NotFoundError
 from webapp.settings import Settings
 from webapp.store import files, product_reads
@@ -21,6 +21,7 @@ from webapp.trade.people import Role
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
 from webapp.web.downloads import BYTES, CSV, XLSX, attachment
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
+from webapp.web.product_tabs import Tab, tabs_of
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/products")
@@ -171,6 +172,9 @@ def _page(
         "product": product,
         "revisions": revisions,
         "shown": shown,
+        "tabs_shown": tabs_of(
+            view.path, Tab.BOM, revisions[0].row.line_count, cases.cases_of(session, product.id or 0)
+        ),
         "size": files.size_of(session, row.file_sha256),
         "entries": [_entry(line) for line in rows],
         "asked": asked,
