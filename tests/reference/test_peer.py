@@ -5,9 +5,12 @@ Agreement within 0.05 K is shown by the library's own phases 0.05 K below and ab
 
 import random
 
+import numpy as np
 import pytest
 
-from tests.reference.peer import SECOND_LIQUID, PeerFailedError, peer
+from tests.reference.peer import SECOND_LIQUID, PeerFailedError, mole_fractions, peer
+from webapp.science.equilibrium import equilibrium
+from webapp.science.gibbs import ZERO_C, system_of
 from webapp.science.melting import MeltingRange, melting_range
 from webapp.trade.composition import Composition
 
@@ -42,6 +45,16 @@ def alloys(chunk: int) -> list[Composition]:
         if tin >= (10 if "Cu" in shares else 0.1):
             found.append(Composition.of({"Sn": tin, **shares}))
     return found
+
+
+def test_the_peer_sees_retrograde_melting_too() -> None:
+    """A little liquid of Sn93Bi4Pb2Ag1 freezes again on heating, as lead dissolves better in warmer tin."""
+    alloy = Composition.of({"Sn": 93, "Bi": 4, "Pb": 2, "Ag": 1})
+    elements = tuple(sorted(alloy.elements))
+    for t_c in (141.0, 154.0):
+        theirs = peer(elements, matrix_only=False).amounts(alloy, t_c)["LIQUID"]
+        ours = equilibrium(system_of(elements), np.array([t_c + ZERO_C]), mole_fractions(alloy, elements)[None])
+        assert ours.amounts[0, 0] == pytest.approx(theirs, abs=2e-6)
 
 
 @pytest.mark.parametrize("chunk", range(CHUNKS))

@@ -9,7 +9,6 @@ from tests.science.alloys import covered
 from webapp.science.alloy_points import grouped
 from webapp.science.equilibrium import all_liquid, equilibrium
 from webapp.science.gibbs import ZERO_C, System, system_of
-from webapp.science.tangents import moved
 from webapp.science.transitions import liquidus, solidus
 from webapp.trade.composition import Composition, read_composition
 
@@ -106,10 +105,3 @@ def test_all_liquid_is_the_alloy() -> None:
     found = all_liquid(points.system, np.array([500.0]), points.z)
     assert found.x[0] == pytest.approx(points.z)
     assert found.amounts[:, 0].tolist() == [1.0, *[0.0] * (len(points.system.sites) - 1)]
-
-
-def test_moving_keeps_shares_positive_and_summing_to_one() -> None:
-    x = np.array([[0.5, 0.3, 0.2]])
-    new = moved(x, np.array([[5.0, -5.0, 0.0]]))
-    assert new.min() > 0
-    assert new.sum() == pytest.approx(1)

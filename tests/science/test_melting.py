@@ -47,7 +47,9 @@ def test_liquid_grows_with_temperature(alloy: Composition) -> None:
     assert isinstance(curve, PhaseFractions)
     assert curve.liquid[0] == 0
     assert curve.liquid[-1] == pytest.approx(1, abs=1e-9)
-    assert all(after >= before - 1e-9 for before, after in pairwise(curve.liquid))
+    # With a little lead melting is retrograde: its solubility in (Sn) is greatest well above where melting begins.
+    dip = 0.01 if "Pb" in alloy.wt_pct else 1e-9
+    assert all(after >= before - dip for before, after in pairwise(curve.liquid))
     for values in zip(*curve.fractions.values(), strict=True):
         assert sum(values) == pytest.approx(1, abs=1e-9)
         assert min(values) >= 0
@@ -156,6 +158,13 @@ def test_temperatures_outside_are_refused() -> None:
     with pytest.raises(InvalidInputError) as caught:
         phase_fractions(read_composition("Sn42Bi58"), [20.0])
     assert caught.value.field == "t_c"
+
+
+def test_retrograde_melting_is_there() -> None:
+    """Less liquid at 154 than at 141 °C; the general library says the same (tests/reference/test_peer.py)."""
+    curve = phase_fractions(read_composition("Sn93Bi4Pb2Ag1"), [141.0, 154.0])
+    assert isinstance(curve, PhaseFractions)
+    assert curve.liquid[0] > curve.liquid[1] > 0
 
 
 def test_a_pure_metal_melts_at_once() -> None:

@@ -1,7 +1,8 @@
 """Compositions at which each phase is looked at, so that none goes unseen because its site has wandered off.
 
 A site near an element holds a grid of the compositions in which that element is the main one, finer where it is almost
-alone. Their energies at any temperature and any plane of potentials are a few matrix products.
+alone; the liquid holds the whole. Their energies at any temperature and any plane of potentials are a few matrix
+products. No share is nothing, from where Newton's steps would hardly lead away.
 """
 
 from itertools import combinations
@@ -13,23 +14,23 @@ from webapp.science.parameters import PhaseSite
 
 _GRID = 10
 _DILUTE = (0.002, 0.02, 0.05)
-_NOTHING = 1e-9
+_NOTHING, _TRACE = 1e-9, 1e-3  # of an element that the phase does not take up, and of one not in the sample else
 
 
 class Samples:
-    """The sample compositions of every solution phase of a system but the liquid."""
+    """The sample compositions of every solution phase of a system."""
 
     def __init__(self, system: System) -> None:
-        self._x = [_compositions(site, system.elements) for site in system.solutions[1:]]
+        self._x = [_compositions(site, system.elements) for site in system.solutions]
         self._mixing = [(x * np.log(x)).sum(axis=-1) for x in self._x]
-        self._excess = [_excess(system, row, x) for row, x in enumerate(self._x, start=1)]
+        self._excess = [_excess(system, row, x) for row, x in enumerate(self._x)]
 
     def lowest(self, thermal: Thermal, mu: Array) -> tuple[Array, Array]:
-        """Of each site after the liquid the sample with the least gap above ``mu`` (N, c): x (S, N, c), gap (S, N)."""
+        """Of each solution site the sample with the least gap above ``mu`` (N, c): x (S, N, c), gap (S, N)."""
         points = np.arange(len(mu))
         best_x, best_gap = [], []
         for row, x in enumerate(self._x):
-            gaps = (thermal.pure[row + 1] - mu) @ x.T + self._mixing[row] + thermal.basis[0] @ self._excess[row]
+            gaps = (thermal.pure[row] - mu) @ x.T + self._mixing[row] + thermal.basis[0] @ self._excess[row]
             best = gaps.argmin(axis=1)
             best_x.append(x[best])
             best_gap.append(gaps[points, best])
@@ -37,16 +38,25 @@ class Samples:
 
 
 def _compositions(site: PhaseSite, elements: tuple[str, ...]) -> Array:
-    near = elements.index(site.near)
-    others = [place for place, element in enumerate(elements) if element != site.near and element in site.constituents]
-    found = [_with(len(elements), near, {})]
-    for share in _DILUTE:
-        found += [_with(len(elements), near, {place: share}) for place in others]
-        found.append(_with(len(elements), near, {place: share / len(others) for place in others}))
-    for shares in _grid(len(others)):
-        if sum(shares) < 1 and max(shares, default=0.0) <= 1 - sum(shares):
-            found.append(_with(len(elements), near, dict(zip(others, shares, strict=True))))
-    return np.array(found)
+    if not site.near:
+        return np.concatenate([_around(site, near, elements) for near in range(len(elements))])
+    return _around(site, elements.index(site.near), elements)
+
+
+def _around(site: PhaseSite, near: int, elements: tuple[str, ...]) -> Array:
+    others = [place for place, element in enumerate(elements) if place != near and element in site.constituents]
+    given = [dict.fromkeys(others, share / len(others)) for share in _DILUTE if others]
+    given += [{place: share} for share in _DILUTE for place in others]
+    given += [
+        dict(zip(others, shares, strict=True))
+        for shares in _grid(len(others))
+        if max(shares, default=0.0) <= 1 - sum(shares)
+    ]
+    x = np.full((len(given), len(elements)), _NOTHING)
+    x[:, others] = [[max(shares.get(place, 0.0), _TRACE) for place in others] for shares in given]
+    x[:, near] = 0.0
+    x[:, near] = 1 - x.sum(axis=1)
+    return x
 
 
 def _grid(count: int) -> list[tuple[float, ...]]:
@@ -54,12 +64,6 @@ def _grid(count: int) -> list[tuple[float, ...]]:
     bars = combinations(range(_GRID + count), count)
     steps = ([high - low - 1 for low, high in zip((-1, *bar), bar, strict=False)] for bar in bars)
     return [tuple(step / _GRID for step in shares) for shares in steps]
-
-
-def _with(count: int, near: int, shares: dict[int, float]) -> list[float]:
-    x = [max(shares.get(place, 0.0), _NOTHING) for place in range(count)]
-    x[near] = 1 - sum(x) + x[near]
-    return x
 
 
 def _excess(system: System, row: int, x: Array) -> Array:

@@ -105,13 +105,17 @@ def placed(system: System, thermal: Thermal, x: Array, mu: Array, held: NDArray[
     x, free = x.copy(), ~held[:solutions]
     look = tangent(system, thermal, x, mu)
     sample, sample_gap = samples_of(system.elements).lowest(thermal, mu)
-    strayed = x[1:solutions].argmax(axis=-1) != system.near[1:solutions, None]
-    anew = free[1:] & (strayed | (sample_gap < look.gap[1:solutions]))
+    near = system.near[:solutions, None]
+    strayed = (near >= 0) & (x[:solutions].argmax(axis=-1) != near)
+    anew = free & (strayed | (sample_gap < look.gap[:solutions]))
     if anew.any():
-        x[1:solutions] = np.where(anew[..., None], sample, x[1:solutions])
+        x[:solutions] = np.where(anew[..., None], sample, x[:solutions])
         look = tangent(system, thermal, x, mu)
     for _ in range(_PLACING_STEPS):
-        unplaced = free & (look.gap[:solutions] < _CLEAR) & (np.abs(look.step).max(axis=-1) > _STILL)
+        close = look.gap[:solutions] < _CLEAR
+        # Where the liquid stands is asked for its own sake.
+        close[0] = True
+        unplaced = free & close & (np.abs(look.step).max(axis=-1) > _STILL)
         if not unplaced.any():
             break
         x[:solutions] = moved(x[:solutions], np.where(free[..., None], look.step, 0.0))
