@@ -14,6 +14,7 @@ from webapp.errors import InvalidInputError, MeltlineError
 from webapp.store import part_reads
 from webapp.store.parts import REFERENCE_LENGTH
 from webapp.trade.facts import PartField
+from webapp.trade.part_fields import parse_value
 from webapp.trade.part_keys import part_key
 from webapp.trade.people import Person
 from webapp.trade.sources import Kind
@@ -45,23 +46,26 @@ class AnswersError(InvalidInputError):
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """One value taken over: the part's number, the field, and the echo of the value."""
+    """One answer: row of the sheet, the part and its number, the field, the echo of the value, and its document."""
 
+    row: int
     part_id: int
     mpn: str
     field: PartField
+    typed: str
     echo: str
+    reference: str
 
 
-def read_answers(session: Session, person: Person, content: bytes, reference: str) -> list[Answered]:
-    """State every answer of a filled-in CSV sheet as declared by the maker; rows without an answer are passed over.
+def check_answers(session: Session, content: bytes, reference: str) -> tuple[list[Answered], list[RowProblem]]:
+    """What a filled-in CSV sheet says, and what is wrong with it; stores nothing. Rows without an answer are passed
+    over.
 
-    ``reference`` names the sheet or letter and stands for rows whose column Source is empty. AnswersError lists every
-    row that cannot be taken, InvalidInputError (``file``, ``reference``) when it is no such sheet; run it in one
-    transaction, so that then nothing is stored.
+    ``reference`` names the sheet or letter and stands for rows whose column Source is empty. InvalidInputError
+    (``file``, ``reference``) when it is no such sheet, or the document is not named.
     """
     reference = " ".join(reference.split())
-    if not reference:
+    if not reference or len(reference) > REFERENCE_LENGTH:
         raise InvalidInputError(
             "Say what the answers stand in: the maker's letter or mail, its date.", field="reference"
         )
@@ -73,13 +77,29 @@ def read_answers(session: Session, person: Person, content: bytes, reference: st
     seen: set[tuple[int, str]] = set()
     for number, row in rows:
         try:
-            found = _answer(session, person, row, ids.get(keys[number]), reference, seen)
+            found = _answer(number, row, ids.get(keys[number]), reference)
+            if (found.part_id, found.field) in seen:
+                raise _CellError("Answer", f"{found.mpn} answers this a second time.")
         except _CellError as error:
             problems.append(RowProblem(number, error.column, error.message))
         else:
+            seen.add((found.part_id, found.field))
             answered.append(found)
+    return answered, problems
+
+
+def read_answers(session: Session, person: Person, content: bytes, reference: str) -> list[Answered]:
+    """State every answer of a filled-in CSV sheet as declared by the maker.
+
+    AnswersError lists every row that cannot be taken, otherwise errors are those of ``check_answers``; run it in one
+    transaction, so that then nothing is stored.
+    """
+    answered, problems = check_answers(session, content, reference)
     if problems:
         raise AnswersError(problems)
+    for answer in answered:
+        source = ValueSource(Kind.DECLARATION, answer.reference)
+        state_value(session, person, answer.part_id, answer.field, answer.typed, source)
     return answered
 
 
@@ -89,28 +109,18 @@ class _CellError(Exception):
         self.column, self.message = column, message
 
 
-def _answer(
-    session: Session,
-    person: Person,
-    row: Mapping[str, str],
-    part_id: int | None,
-    reference: str,
-    seen: set[tuple[int, str]],
-) -> Answered:
+def _answer(number: int, row: Mapping[str, str], part_id: int | None, reference: str) -> Answered:
     if part_id is None:
         raise _CellError("Part number", f"there is no part {row['Part number']} of {row['Maker'] or 'no maker'} here.")
     if row["Field"] not in set(PartField):
         raise _CellError("Field", f"“{row['Field']}” is no field; leave this column as it was sent.")
-    if (part_id, row["Field"]) in seen:
-        raise _CellError("Answer", f"{row['Part number']} answers this a second time.")
-    seen.add((part_id, row["Field"]))
     field = PartField(row["Field"])
-    source = ValueSource(Kind.DECLARATION, (row.get("Source") or reference)[:REFERENCE_LENGTH])
     try:
-        echo = state_value(session, person, part_id, field, row["Answer"], source)
+        echo = parse_value(field, row["Answer"]).echo
     except MeltlineError as error:
         raise _CellError("Answer", error.message) from error
-    return Answered(part_id, row["Part number"], field, echo)
+    source = (row.get("Source") or reference)[:REFERENCE_LENGTH]
+    return Answered(number, part_id, row["Part number"], field, row["Answer"], echo, source)
 
 
 def _rows(content: bytes) -> Iterator[tuple[int, dict[str, str]]]:

@@ -12,7 +12,7 @@ from webapp.store import part_reads
 from webapp.store.base import utc_now
 from webapp.store.parts import REFERENCE_LENGTH, DeclarationRow, PartRow
 from webapp.store.products import ProductRow
-from webapp.trade.facts import Claim, Scope
+from webapp.trade.facts import Claim, Declaration, Scope
 from webapp.trade.ledger import EntryKind
 from webapp.trade.part_keys import KEY_LENGTH, folded
 from webapp.trade.people import Person
@@ -42,19 +42,15 @@ class NewDeclaration:
 
 def declare(session: Session, person: Person, new: NewDeclaration) -> int:
     """Record a declaration; its id. InvalidInputError names the field (reference, maker, number, stated_on)."""
-    reference = " ".join(new.reference.split())
-    if not reference or len(reference) > REFERENCE_LENGTH:
-        raise InvalidInputError(
-            f"Name the document the declaration stands in, in at most {REFERENCE_LENGTH} characters.", field="reference"
-        )
+    checked = read_declaration(session, new)
     row = DeclarationRow(
-        claim=new.claim.value,
-        scope=new.scope.value,
-        scope_key=_scope_key(session, new),
+        claim=checked.claim.value,
+        scope=checked.scope.value,
+        scope_key=checked.scope_key,
         product_id=_product_id(session, new),
-        number=_number(new),
-        reference=reference,
-        stated_on=_iso_date(new.stated_on),
+        number=checked.number,
+        reference=_reference(new.reference),
+        stated_on=checked.stated_on,
         declared_by=person.id,
         declared_at=utc_now(),
     )
@@ -63,6 +59,28 @@ def declare(session: Session, person: Person, new: NewDeclaration) -> int:
     _make_stale(session, row)
     _record(session, person, EntryKind.DECLARED, row)
     return row.id or 0
+
+
+def read_declaration(session: Session, new: NewDeclaration) -> Declaration:
+    """What is typed, checked, but for the document, which is only needed to record it; errors as ``declare``."""
+    _product_id(session, new)
+    return Declaration(
+        claim=new.claim,
+        scope=new.scope,
+        reference=new.reference,
+        scope_key=_scope_key(session, new),
+        number=_number(new),
+        stated_on=_iso_date(new.stated_on),
+    )
+
+
+def _reference(text: str) -> str:
+    reference = " ".join(text.split())
+    if not reference or len(reference) > REFERENCE_LENGTH:
+        raise InvalidInputError(
+            f"Name the document the declaration stands in, in at most {REFERENCE_LENGTH} characters.", field="reference"
+        )
+    return reference
 
 
 def withdraw_declaration(session: Session, person: Person, declaration_id: int) -> None:

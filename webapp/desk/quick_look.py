@@ -1,6 +1,6 @@
 """A quick look at part numbers or packages with one alloy and peak: verdicts without creating anything."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from webapp.checks.assess import assess
@@ -23,7 +23,8 @@ _LONGEST = 200
 @dataclass(frozen=True, slots=True)
 class Glance:
     """What one text was taken for, and what the checks say of it: ``verdict`` is the gravest of ``findings``, FINE
-    without one; what is the same today at 245 °C with tin-silver-copper is left out."""
+    without one, NONE for a part that is not soldered in this pass. What is the same today with tin-silver-copper at
+    245 °C is marked so."""
 
     text: str
     facts: PartFacts
@@ -42,29 +43,53 @@ def parts_in(text: str) -> list[str]:
 
 
 def quick_look(
-    texts: Sequence[str], alloy: str, peak: str, spread: str = "8 K", *, lead_free: bool = True
+    texts: Sequence[str],
+    alloy: str,
+    peak: str,
+    spread: str = "8 K",
+    *,
+    lead_free: bool = True,
+    known: Mapping[str, PartFacts] | None = None,
 ) -> list[Glance]:
     """Check each of 1 to 50 part numbers or packages in one reflow pass with this paste, in use up to 60 °C.
 
     ``alloy``: designation or composition; ``peak``: as typed, °C or °F; ``spread``: hottest body less coldest joint, K;
-    ``lead_free``: take the terminations for declared lead-free. InvalidInputError names paste, peak, spread or parts.
+    ``lead_free``: take the terminations for declared lead-free. ``known``: text -> what the library knows of the part
+    of that number; others are judged by their words. InvalidInputError names paste, peak, spread or parts.
     """
+    routes = _routes(alloy, peak, spread)
+    if not 1 <= len(texts) <= MOST_PARTS:
+        raise InvalidInputError(f"Give 1 to {MOST_PARTS} part numbers or packages.", field="parts")
+    library = known or {}
+    return [_glance(text, library.get(text) or _judged(text, lead_free=lead_free), routes) for text in texts]
+
+
+def pass_findings(alloy: str, peak: str, spread: str = "8 K") -> tuple[Finding, ...]:
+    """What the checks say of the pass itself, whatever the parts: above all whether joints form."""
+    part = _judged("0402", lead_free=True)
+    case = Case([CaseLine(0, ("R1",))], [part], Board(), EVERYDAY, *_routes(alloy, peak, spread))
+    return tuple(found for found in assess(case).findings if found.step is not None and not found.lines)
+
+
+def _routes(alloy: str, peak: str, spread: str) -> tuple[Route, Route]:
     designation = paste_alloy(alloy).designation
     peak_c = parse_temperature(peak, plausible=PEAK, field="peak").span_c
     spread_k = parse_difference_k(spread, field="spread")
-    if not 1 <= len(texts) <= MOST_PARTS:
-        raise InvalidInputError(f"Give 1 to {MOST_PARTS} part numbers or packages.", field="parts")
     candidate = Step(StepKind.REFLOW, "", None, designation, peak_c.high, spread_k, ABOVE_MELTING_S)
     today = Step(StepKind.REFLOW, "", None, SAC, SAC_PEAK_C, SPREAD_K, ABOVE_MELTING_S)
-    routes = Route("quick look", (candidate,)), Route("today", (today,))
-    return [_glance(text, routes, lead_free=lead_free) for text in texts]
+    return Route("quick look", (candidate,)), Route("today", (today,))
 
 
-def _glance(text: str, routes: tuple[Route, Route], *, lead_free: bool) -> Glance:
+def _judged(text: str, *, lead_free: bool) -> PartFacts:
     guess = guess_part(PartTexts(package=text, description=text, value=text, mpn=text))
     declared = [Declaration(Claim.LEAD_FREE, Scope.PART, "taken for lead-free", scope_key=text)] if lead_free else []
-    facts = facts_of(key=text, label=text, maker="", guess=guess, stated={}, declarations=declared)
+    return facts_of(key=text, label=text, maker="", guess=guess, stated={}, declarations=declared)
+
+
+def _glance(text: str, facts: PartFacts, routes: tuple[Route, Route]) -> Glance:
     case = Case([CaseLine(0, (text,))], [facts], Board(), EVERYDAY, *routes)
-    # What speaks of the board or of the pass itself is the same for every part.
-    found = tuple(f for f in assess(case).findings if f.lines and not f.same_as_today)
-    return Glance(text, facts, guess.why, max((f.verdict for f in found), default=Verdict.FINE), found)
+    # What speaks of the board or of the pass itself is the same for every part: see ``pass_findings``.
+    found = tuple(f for f in assess(case).findings if f.lines)
+    otherwise = Verdict.FINE if facts.mounting.may_see_reflow else Verdict.NONE
+    verdict = max((f.verdict for f in found), default=otherwise)
+    return Glance(text, facts, facts.source("classes").reference, verdict, found)

@@ -15,7 +15,7 @@ from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, F
 from webapp.trade.moisture import classification_temperature_c, matching_cells
 from webapp.trade.parts import PartGuess
 from webapp.trade.ranges import NOT_NEGATIVE, Span
-from webapp.trade.sources import FROM_CLASS, Kind, Source, Status
+from webapp.trade.sources import FROM_CLASS, FROM_PACKAGE, Kind, Source, Status
 
 _T = TypeVar("_T", bound=int)
 
@@ -200,7 +200,7 @@ class _Known:
         self.mounting = self._mask(PartField.MOUNTING, guess.mounting & bounds.mounting or bounds.mounting)
         sizes = {PartField(name): span for name, span in guess.sizes.items()}
         sizes |= dict.fromkeys(_SIZES & stated.keys() - sizes.keys(), NOT_NEGATIVE)
-        self.sizes = {name.value: self._span(name, span) for name, span in sizes.items()}
+        self.sizes = {name.value: self._span(name, span, FROM_PACKAGE) for name, span in sizes.items()}
         risky = all(bounds_of(single).lead_risk == "high" for single in self.classes)
         self.lead_risk, self.caution = "high" if risky else "low", bounds.caution
         self.ovens = bounds.ovens

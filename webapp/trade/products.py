@@ -14,7 +14,7 @@ CUSTOMER_LENGTH = 120
 # A code stands in addresses: a piece of it that were only dots would be taken for "this folder" by a browser.
 _PIECE = r"[^\W_][\w. -]*"
 # After a "/" these are pages of a product, not a piece of another product's code.
-_PAGES = frozenset({"setup", "route", "findings", "heat", "joints", "tests", "report"})
+_PAGES = frozenset({"setup", "route", "findings", "wanted", "heat", "joints", "tests", "report"})
 _CODE = re.compile(rf"{_PIECE}(?:/{_PIECE})*")
 
 

@@ -21,7 +21,23 @@ from webapp.store.engine import Database
 from webapp.web import problems
 from webapp.web.guards import CrossSiteCheck, HostCheck, SignedInCheck
 from webapp.web.middleware import BodyLimit, RequestLog, SecurityHeaders, UnexpectedErrors
-from webapp.web.pages import account, audit, check_help, health, people, product_tabs, products, setup, start, uploads
+from webapp.web.pages import (
+    account,
+    audit,
+    check_help,
+    declarations,
+    health,
+    part,
+    parts,
+    people,
+    product_tabs,
+    products,
+    quick_look,
+    setup,
+    start,
+    uploads,
+    wanted,
+)
 from webapp.web.pages import help as help_pages
 from webapp.web.pages.uploads.common import show_closed
 from webapp.web.rendering import make_environment
@@ -36,7 +52,12 @@ ROUTERS = (
     uploads.router,
     # Before the products, whose address takes whatever follows.
     product_tabs.router,
+    wanted.router,
     products.router,
+    parts.router,
+    part.router,
+    declarations.router,
+    quick_look.router,
     check_help.router,
     help_pages.router,
 )

@@ -1,0 +1,67 @@
+"""An answered question sheet between its upload and its taking over: kept by its sha256, looked at, then stored."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from webapp.desk.answers import Answered, RowProblem, check_answers
+from webapp.desk.part_facts import value_of
+from webapp.errors import InvalidInputError, NotFoundError
+from webapp.settings import Settings
+from webapp.store import files, part_reads
+from webapp.store.engine import Database
+from webapp.trade.part_fields import value_text
+
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """An answer beside what was stated of the field so far ("" for nothing)."""
+
+    answer: Answered
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a sheet would store, and why it cannot: with any problem nothing is stored."""
+
+    answers: Sequence[Checked]
+    problems: Sequence[RowProblem]
+
+
+def keep_sheet(database: Database, settings: Settings, content: bytes, reference: str) -> str:
+    """Keep the sheet as it came; its sha256. InvalidInputError (``file``, ``reference``) when it is none."""
+    with database.read() as session:
+        answers, problems = check_answers(session, content, reference)
+    if not answers and not problems:
+        raise InvalidInputError("No row of the sheet has an answer.", field="file")
+    name = files.write_file(settings.files_dir, content)
+    with database.command() as session:
+        files.record_file(session, name, len(content))
+    return name
+
+
+def sheet_content(session: Session, settings: Settings, name: str) -> bytes:
+    """The bytes of a kept sheet; NotFoundError when there is none."""
+    if not _SHA256.fullmatch(name) or files.size_of(session, name) is None:
+        raise NotFoundError("There is no such sheet. Upload it again.")
+    return files.read_file(settings.files_dir, name)
+
+
+def preview(session: Session, content: bytes, reference: str) -> Preview:
+    """What the sheet says, without storing anything; errors as ``answers.check_answers``."""
+    answers, problems = check_answers(session, content, reference)
+    stated = {
+        (row.part_id, row.field): row
+        for rows in part_reads.current_values(session, {answer.part_id for answer in answers}).values()
+        for row in rows
+    }
+    checked = []
+    for answer in answers:
+        row = stated.get((answer.part_id, answer.field))
+        checked.append(Checked(answer, value_text(answer.field, value_of(row)) if row else ""))
+    return Preview(checked, problems)

@@ -1,0 +1,253 @@
+"""Queries of the part library: lists with filters, counts of uses and values, history, findings of one part."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import ColumnElement, SQLColumnExpression, Subquery, Text, cast, func, or_, true
+from sqlalchemy.orm import aliased
+from sqlmodel import Session, col, select
+
+from webapp.store.cases import AssessmentCaseRow, FindingRow
+from webapp.store.part_reads import chunks
+from webapp.store.parts import DeclarationRow, LinePartRow, PartRow, PartValueRow
+from webapp.store.people import PersonRow
+from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
+from webapp.store.setups import RouteRow
+
+SORTS: dict[str, SQLColumnExpression[Any]] = {
+    "part": func.lower(PartRow.label),
+    "maker": func.lower(PartRow.maker),
+    "kind": func.lower(PartRow.class_text),
+    "added": col(PartRow.id),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LibraryView:
+    """Which parts, in which order.
+
+    ``maker_key``: folded, a piece of the maker's name is enough. ``class_texts``: classes in words, any of them; None
+    for all. ``unstated``: a field of which nothing is stated, or "any". ``product_id``: on the newest BOM of that
+    product. ``sort``: a key of SORTS, with "-" before it downwards.
+    """
+
+    search: str = ""
+    maker_key: str = ""
+    class_texts: tuple[str, ...] | None = None
+    unstated: str = ""
+    product_id: int | None = None
+    sort: str = ""
+
+
+def find_parts(
+    session: Session, view: LibraryView, *, offset: int = 0, limit: int | None = None
+) -> tuple[Sequence[PartRow], int]:
+    """The parts that ``view`` asks for, from ``offset`` on, and how many there are in all."""
+    which = _which(view)
+    query = select(PartRow).where(which).order_by(*_order(view.sort)).offset(offset)
+    rows = session.exec(query if limit is None else query.limit(limit)).all()
+    total = session.exec(select(func.count()).select_from(PartRow).where(which)).one()
+    return rows, total
+
+
+def _which(view: LibraryView) -> ColumnElement[bool]:
+    which: ColumnElement[bool] = true()
+    if text := " ".join(view.search.split()):
+        said = (PartRow.label, PartRow.maker, PartRow.package, PartRow.value, PartRow.description, PartRow.class_text)
+        which &= or_(*(col(column).icontains(text, autoescape=True) for column in said))
+    if view.maker_key:
+        which &= col(PartRow.maker_key).contains(view.maker_key, autoescape=True)
+    if view.class_texts is not None:
+        which &= col(PartRow.class_text).in_(view.class_texts)
+    if view.unstated:
+        stated = select(PartValueRow.part_id).where(col(PartValueRow.ended_at).is_(None))
+        if view.unstated != "any":
+            stated = stated.where(PartValueRow.field == view.unstated)
+        which &= col(PartRow.id).not_in(stated)
+    if view.product_id is not None:
+        which &= col(PartRow.id).in_(
+            select(LinePartRow.part_id)
+            .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
+            .where(col(BomLineRow.revision_id) == _newest_of(view.product_id))
+        )
+    return which
+
+
+def _newest_of(product_id: int) -> SQLColumnExpression[int | None]:
+    query = select(BomRevisionRow.id).where(BomRevisionRow.product_id == product_id)
+    return query.order_by(col(BomRevisionRow.number).desc()).limit(1).scalar_subquery()
+
+
+def _order(sort: str) -> list[SQLColumnExpression[Any]]:
+    by = SORTS[sort.removeprefix("-") or "part"]
+    # What is not known stands last either way; the id keeps one order among equals.
+    return [by.is_(None), by.desc() if sort.startswith("-") else by.asc(), col(PartRow.id)]
+
+
+def class_texts(session: Session) -> list[str]:
+    """The classes in words that occur."""
+    return list(session.exec(select(PartRow.class_text).distinct()))
+
+
+def makers(session: Session, limit: int) -> list[str]:
+    """Names of the makers with most parts, in the order of the alphabet."""
+    count = func.count().label("count")
+    query = select(func.min(PartRow.maker), count).where(PartRow.maker_key != "").group_by(PartRow.maker_key)
+    rows = session.exec(query.order_by(count.desc()).limit(limit))
+    return sorted((name for name, _ in rows if name), key=str.casefold)
+
+
+def product_counts(session: Session, part_ids: Sequence[int]) -> dict[int, int]:
+    """Part id -> in how many products' newest revisions it may be fitted."""
+    newest = _newest_revisions()
+    found: dict[int, int] = {}
+    for some in chunks(part_ids):
+        query = (
+            select(LinePartRow.part_id, func.count(func.distinct(newest.c.product_id)))
+            .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
+            .join(newest, newest.c.revision_id == col(BomLineRow.revision_id))
+            .where(col(LinePartRow.part_id).in_(some))
+            .group_by(col(LinePartRow.part_id))
+        )
+        found |= dict(session.exec(query).all())
+    return found
+
+
+def _newest_revisions() -> Subquery:
+    last = (
+        select(col(BomRevisionRow.product_id).label("product_id"), func.max(BomRevisionRow.number).label("number"))
+        .group_by(col(BomRevisionRow.product_id))
+        .subquery()
+    )
+    is_last = (last.c.product_id == col(BomRevisionRow.product_id)) & (last.c.number == col(BomRevisionRow.number))
+    return (
+        select(col(BomRevisionRow.id).label("revision_id"), col(BomRevisionRow.product_id).label("product_id"))
+        .join(last, is_last)
+        .join(ProductRow, col(ProductRow.id) == col(BomRevisionRow.product_id))
+        .where(col(ProductRow.archived_at).is_(None))
+        .subquery()
+    )
+
+
+def value_events(session: Session, part_id: int) -> list[tuple[PartValueRow, str, str | None]]:
+    """All values ever stated of a part, the oldest first: the row, who stated it, and who ended it (if it ended)."""
+    ender = aliased(PersonRow)
+    query = (
+        select(PartValueRow, PersonRow.name, ender.name)
+        .join(PersonRow, col(PersonRow.id) == col(PartValueRow.stated_by))
+        .outerjoin(ender, col(ender.id) == col(PartValueRow.ended_by))
+        .where(PartValueRow.part_id == part_id)
+        .order_by(col(PartValueRow.id))
+    )
+    return [(row, by, ended_by) for row, by, ended_by in session.exec(query)]
+
+
+@dataclass(frozen=True, slots=True)
+class PartFinding:
+    """An open finding in which a part stands, with the product's code and the case's name."""
+
+    code: str
+    case: str
+    row: FindingRow
+
+
+def findings_with(session: Session, part_id: int, limit: int) -> list[PartFinding]:
+    """Open findings of candidate cases in which the part stands; first those that the conversion brings, then those
+    that are the same today, each gravest first."""
+    gravity = {"blocks": 0, "change": 1, "prove": 2}
+    revisions = (
+        select(BomLineRow.revision_id)
+        .join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id))
+        .where(LinePartRow.part_id == part_id)
+    )
+    query = (
+        select(ProductRow.code, RouteRow.name, FindingRow)
+        .join(AssessmentCaseRow, col(AssessmentCaseRow.id) == col(FindingRow.case_id))
+        .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
+        .join(RouteRow, col(RouteRow.id) == col(AssessmentCaseRow.route_id))
+        .where(
+            col(AssessmentCaseRow.revision_id).in_(revisions),
+            col(AssessmentCaseRow.retired_at).is_(None),
+            col(ProductRow.archived_at).is_(None),
+            ~col(RouteRow.is_today),
+            col(FindingRow.verdict).in_(gravity),
+            # Each member stands as [part id, placements, placements freed].
+            cast(col(FindingRow.parts), Text).contains(f"[{part_id}, "),
+        )
+        .order_by(col(FindingRow.same_as_today), col(ProductRow.code_key), col(FindingRow.position))
+        .limit(limit)
+    )
+    found = [PartFinding(code, name, row) for code, name, row in session.exec(query)]
+    return sorted(found, key=lambda finding: (finding.row.same_as_today, gravity[finding.row.verdict]))
+
+
+def ids_by_number(session: Session, numbers: Iterable[str]) -> dict[str, list[int]]:
+    """Part number in small letters -> ids of the parts that have it, of whatever maker."""
+    found: dict[str, list[int]] = {}
+    folded = func.lower(PartRow.mpn)
+    for some in chunks(sorted({number.lower() for number in numbers})):
+        for number, part_id in session.exec(select(folded, PartRow.id).where(folded.in_(some))):
+            found.setdefault(number, []).append(part_id or 0)
+    return found
+
+
+def part_ids_of(session: Session, *, maker_key: str = "", product_id: int | None = None) -> list[int]:
+    """Ids of the parts of one maker (exactly), or on the newest BOM of one product."""
+    if product_id is not None:
+        query = select(PartRow.id).where(_which(LibraryView(product_id=product_id)))
+    else:
+        query = select(PartRow.id).where(PartRow.maker_key == maker_key)
+    return [part_id for part_id in session.exec(query) if part_id is not None]
+
+
+def parts_by_class(session: Session, unless_stated: Sequence[str]) -> list[tuple[str, int]]:
+    """Classes in words and how many parts of them have none of these fields stated."""
+    stated = select(PartValueRow.part_id).where(
+        col(PartValueRow.ended_at).is_(None), col(PartValueRow.field).in_(unless_stated)
+    )
+    query = select(PartRow.class_text, func.count()).where(col(PartRow.id).not_in(stated))
+    return list(session.exec(query.group_by(PartRow.class_text)))
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeNames:
+    """What people call what declarations are about: makers by key, parts by key (id and label), people by id."""
+
+    makers: dict[str, str]
+    parts: dict[str, tuple[int, str]]
+    people: dict[int, str]
+
+
+def scope_names(session: Session, rows: Sequence[DeclarationRow]) -> ScopeNames:
+    """The names for these declarations; a maker or part that is not there has none."""
+    maker_keys = [row.scope_key for row in rows if row.scope == "maker"]
+    part_keys = [row.scope_key for row in rows if row.scope == "part"]
+    names: dict[str, str] = {}
+    for some in chunks(maker_keys):
+        query = select(PartRow.maker_key, func.min(PartRow.maker)).where(col(PartRow.maker_key).in_(some))
+        names |= {key: name for key, name in session.exec(query.group_by(PartRow.maker_key)) if name}
+    parts: dict[str, tuple[int, str]] = {}
+    for some in chunks(part_keys):
+        found = session.exec(select(PartRow.key, PartRow.id, PartRow.label).where(col(PartRow.key).in_(some)))
+        parts |= {key: (part_id or 0, label) for key, part_id, label in found}
+    enders = {row.withdrawn_by for row in rows if row.withdrawn_by}
+    people = dict(session.exec(select(PersonRow.id, PersonRow.name).where(col(PersonRow.id).in_(enders))).all())
+    return ScopeNames(names, parts, {person_id: name for person_id, name in people.items() if person_id is not None})
+
+
+def products_using(session: Session, part_ids: Iterable[int]) -> set[int]:
+    """Ids of the products whose newest revision may be fitted with any of these parts."""
+    newest = _newest_revisions()
+    found: set[int] = set()
+    for some in chunks(sorted(set(part_ids))):
+        query = (
+            select(col(BomRevisionRow.product_id))
+            .join(newest, newest.c.revision_id == col(BomRevisionRow.id))
+            .join(BomLineRow, col(BomLineRow.revision_id) == newest.c.revision_id)
+            .join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id))
+            .where(col(LinePartRow.part_id).in_(some))
+            .distinct()
+        )
+        found |= set(session.exec(query))
+    return found

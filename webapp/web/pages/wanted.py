@@ -1,0 +1,298 @@
+"""Data wanted: the few data that settle most, for all products or one; question sheets for makers, and answers."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated, Any
+from urllib.parse import quote, urlencode
+
+from fastapi import APIRouter, File, Form, Query, Request, Response, UploadFile
+from fastapi.responses import HTMLResponse
+from sqlmodel import Session
+
+from webapp.desk import answer_sheets, answers, sheets
+from webapp.desk.part_library import field_label
+from webapp.desk.wanted import SHEET_HEAD, Wanted, data_wanted, makers_to_ask, question_sheet
+from webapp.desk.wanted_first import few_of
+from webapp.errors import InvalidInputError, MeltlineError, NotFoundError
+from webapp.settings import Settings
+from webapp.store import part_library, product_reads
+from webapp.store.engine import SessionMaker
+from webapp.store.products import ProductRow
+from webapp.trade.facts import PartField
+from webapp.trade.people import Person, Role
+from webapp.web.deps import AppDatabase, AppSettings, CurrentPerson, Reads
+from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.pages.products import product_address
+from webapp.web.pages.uploads.common import Engineer
+from webapp.web.paging import View, Window, chosen
+from webapp.web.rendering import go_to, render
+from webapp.web.settle import settle
+
+router = APIRouter()
+
+HEAD = ("Datum", "Of", "Maker", "Placements settled", "Placements open", "Parts", "Products")
+POSITION = "position"
+
+
+class Show(StrEnum):
+    """Which data are listed."""
+
+    FEW = "few"
+    PARTS = "parts"
+    DECLARATIONS = "declarations"
+    PRODUCTS = "products"
+
+
+class Format(StrEnum):
+    """In which form a list is given."""
+
+    PAGE = "page"
+    CSV = "csv"
+    XLSX = "xlsx"
+
+
+SHOW_NAMES = {
+    Show.FEW: "What settles most",
+    Show.DECLARATIONS: "One declaration for many parts",
+    Show.PARTS: "Part by part",
+    Show.PRODUCTS: "Of the product itself",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A datum as the page shows it: of what, with where to look at it and where to enter it."""
+
+    wanted: Wanted
+    of: str
+    of_href: str
+    enter: str
+    enter_href: str
+
+    @property
+    def datum(self) -> str:
+        """What is missing, with a capital."""
+        return self.wanted.datum[:1].upper() + self.wanted.datum[1:]
+
+
+@router.get("/wanted", response_class=HTMLResponse)
+def wanted_page(
+    request: Request,
+    person: CurrentPerson,
+    reads: Reads,
+    show: str = "few",
+    page: int = 1,
+    form: Annotated[str, Query(alias="format")] = "page",
+    done: str = "",
+    count: int = 0,
+) -> Response:
+    """What is missing, over all products."""
+    notice = f"{count} answers are stored; the products concerned are assessed again." if done == "answers" else ""
+    return _list(request, person, reads, "", show, page, form, notice)
+
+
+@router.get("/products/{code:path}/wanted", response_class=HTMLResponse)
+def product_wanted_page(
+    request: Request,
+    person: CurrentPerson,
+    reads: Reads,
+    code: str,
+    show: str = "few",
+    page: int = 1,
+    form: Annotated[str, Query(alias="format")] = "page",
+) -> Response:
+    """What is missing for one product."""
+    return _list(request, person, reads, code, show, page, form)
+
+
+def _list(
+    request: Request,
+    person: Person,
+    reads: SessionMaker,
+    code: str,
+    show: str,
+    page: int,
+    form: str,
+    notice: str = "",
+    *,
+    typed: str = "",
+    error: MeltlineError | None = None,
+) -> Response:
+    shown, shape = chosen(Show, show, "selection of data"), chosen(Format, form, "format")
+    with reads() as session:
+        product = _product(session, code)
+        found = data_wanted(session, product.id if product else None)
+    listed = few_of(found) if shown is Show.FEW else [item for item in found if _kind(item) is shown]
+    if shape is not Format.PAGE:
+        return _file(shape, "data-wanted", HEAD, [_cells(item) for item in listed])
+    path = f"{product_address(product.code)}/wanted" if product else "/wanted"
+    window = Window.at(page, len(listed))
+    view = View(path, {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1})
+    on_page = listed[window.offset : window.offset + window.size]
+    context: dict[str, Any] = {
+        "product": product,
+        "product_address": product_address,
+        "items": [_item(item, view) for item in on_page],
+        "total": len(found),
+        "view": view,
+        "shown": shown,
+        "ways": [(name, view.address(show=kind, page=None), kind is shown) for kind, name in SHOW_NAMES.items()],
+        "window": window,
+        "previous": view.address(page=window.previous) if window.previous else None,
+        "following": view.address(page=window.following) if window.following else None,
+        "makers": [(maker, number, _sheet_address(maker, product)) for maker, number in makers_to_ask(found)],
+        "may_enter": person.has(Role.ENGINEER),
+        "notice_text": notice,
+        "typed": typed,
+        "errors": {error.field or "": error.message} if error else {},
+    }
+    return render(request, "wanted/list.html", context, status=error.status if error else 200)
+
+
+def _product(session: Session, code: str) -> ProductRow | None:
+    if not code:
+        return None
+    product = product_reads.product_by_code(session, code)
+    if product is None:
+        raise NotFoundError(f'There is no product "{code[:40]}".')
+    return product
+
+
+def _kind(item: Wanted) -> Show:
+    if item.claim is not None:
+        return Show.DECLARATIONS
+    return Show.PARTS if item.part_id is not None else Show.PRODUCTS
+
+
+def _item(item: Wanted, view: View) -> Item:
+    back = urlencode({"back": view.address()})
+    if item.part_id is not None:
+        field = f"field={item.field}&" if item.field else ""
+        address = f"/parts/{item.part_id}"
+        return Item(item, item.mpn or item.label, address, "Enter it", f"{address}?{field}{back}#known")
+    is_one = len(item.products) == 1
+    code = item.products[0]
+    product = product_address(code)
+    where = code if is_one else f"{len(item.products)} products"
+    if item.claim is not None:
+        scope = {"scope": "bom", "product": code} if is_one else {"scope": "site"}
+        enter = f"/declarations/new?{urlencode({'claim': item.claim, **scope})}&{back}"
+        look = f"/parts?{urlencode({'product': code})}" if is_one else view.address(show=Show.DECLARATIONS, page=None)
+        return Item(item, f"{item.parts} parts of {where}", look, "Declare it", enter)
+    if not is_one:
+        one_by_one = view.address(show=Show.PRODUCTS, page=None)
+        return Item(item, where, one_by_one, "One by one", one_by_one)
+    if item.need == POSITION:
+        return Item(item, code, product, "Upload a placement file", f"/uploads/new?product={quote(code)}")
+    return Item(item, code, product, "Enter it", f"{product}/setup")
+
+
+def _cells(item: Wanted) -> list[sheets.Cell]:
+    of = item.mpn or item.label or f"{len(item.products)} products"
+    return [item.datum, of, item.maker, item.freed, item.placements, item.parts, ", ".join(item.products)]
+
+
+@router.get("/wanted/sheet", response_class=HTMLResponse)
+def sheet(
+    request: Request,
+    _person: CurrentPerson,
+    reads: Reads,
+    maker: str = "",
+    product: str = "",
+    form: Annotated[str, Query(alias="format")] = "page",
+) -> Response:
+    """The questions to one maker: to print, or as a file to send."""
+    shape = chosen(Format, form, "format")
+    with reads() as session:
+        row = _product(session, product.strip())
+        # A maker who is asked anyway may answer what is just as open today as well.
+        rows = question_sheet(data_wanted(session, row.id if row else None, same_today_too=True), maker)
+    if not rows:
+        raise NotFoundError(f"There is nothing to ask {maker[:40] or 'this maker'}.")
+    name = str(rows[0][0])
+    if shape is not Format.PAGE:
+        return _file(shape, f"questions_{name}", SHEET_HEAD, rows)
+    context = {"maker": name, "rows": rows, "product": row, "address": _sheet_address(name, row)}
+    return render(request, "wanted/sheet.html", context)
+
+
+def _sheet_address(maker: str, product: ProductRow | None) -> str:
+    query = {"maker": maker} | ({"product": product.code} if product else {})
+    return f"/wanted/sheet?{urlencode(query)}"
+
+
+def _file(shape: Format, name: str, head: Sequence[str], rows: Sequence[Sequence[sheets.Cell]]) -> Response:
+    if shape is Format.CSV:
+        return attachment(sheets.to_csv(head, rows), f"{name}.csv", CSV)
+    return attachment(sheets.to_xlsx(name, head, rows), f"{name}.xlsx", XLSX)
+
+
+@router.post("/wanted/answers", response_class=HTMLResponse)
+def upload_answers(
+    request: Request,
+    person: Engineer,
+    database: AppDatabase,
+    settings: AppSettings,
+    file: Annotated[UploadFile | None, File()] = None,
+    reference: Annotated[str, Form()] = "",
+) -> Response:
+    """Keep an answered sheet and go on to look at it."""
+    try:
+        if file is None or not (file.filename or file.size):
+            raise InvalidInputError("Choose the sheet that came back, as CSV.", field="file")
+        name = answer_sheets.keep_sheet(database, settings, file.file.read(), reference)
+    except InvalidInputError as error:
+        return _list(request, person, database.read, "", "few", 1, "page", typed=reference, error=error)
+    return go_to(request, f"/wanted/answers/{name}?{urlencode({'reference': ' '.join(reference.split())})}")
+
+
+@router.get("/wanted/answers/{name}", response_class=HTMLResponse)
+def answers_page(
+    request: Request, _person: Engineer, reads: Reads, settings: AppSettings, name: str, reference: str = ""
+) -> HTMLResponse:
+    """What the sheet would store, row by row, and what is wrong with it."""
+    return _preview(request, reads, settings, name, reference)
+
+
+@router.post("/wanted/answers/{name}", response_class=HTMLResponse)
+def store_answers(
+    request: Request,
+    person: Engineer,
+    database: AppDatabase,
+    settings: AppSettings,
+    name: str,
+    reference: Annotated[str, Form()] = "",
+) -> Response:
+    """Store all answers of the sheet, or none."""
+    with database.read() as session:
+        content = answer_sheets.sheet_content(session, settings, name)
+    try:
+        with database.command() as session:
+            stored = answers.read_answers(session, person, content, reference)
+    except InvalidInputError as error:
+        return _preview(request, database.read, settings, name, reference, error)
+    with database.read() as session:
+        products = part_library.products_using(session, {answer.part_id for answer in stored})
+    settle(request, database, products)
+    return go_to(request, f"/wanted?done=answers&count={len(stored)}")
+
+
+def _preview(
+    request: Request,
+    reads: SessionMaker,
+    settings: Settings,
+    name: str,
+    reference: str,
+    error: MeltlineError | None = None,
+) -> HTMLResponse:
+    with reads() as session:
+        found = answer_sheets.preview(session, answer_sheets.sheet_content(session, settings, name), reference)
+    context = {
+        "name": name,
+        "reference": reference,
+        "preview": found,
+        "labels": {field: field_label(field) for field in PartField},
+        "errors": {error.field or "": error.message} if error else {},
+    }
+    return render(request, "wanted/answers.html", context, status=error.status if error else 200)
