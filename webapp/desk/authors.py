@@ -29,7 +29,9 @@ _BEARS_ON = {
     Claim.PASSES_AT_LEAST: frozenset({PartField.PASSES.value}),
     Claim.SELF_HEATING_AT_MOST: frozenset({PartField.SELF_HEATING_K.value}),
 }
-_SIZES = frozenset(field.value for field in PartField if field.value.endswith("_mm"))
+_OF_PARTS = frozenset(field.value for field in PartField)
+# A package's limit follows from its size where nothing is stated.
+_SIZES = frozenset({PartField.LENGTH_MM.value, PartField.WIDTH_MM.value, PartField.HEIGHT_MM.value})
 
 
 def authors_of(
@@ -49,8 +51,11 @@ def authors_of(
         uploaded, routed, set_up = of_case[finding.case_id]
         authors = {uploaded: "uploaded the BOM"}
         authors.setdefault(routed, "last saved the route")
-        fields = _fields(finding.check)
-        if set_up is not None and fields & _SETUP:
+        needs = _needs(finding.check)
+        fields = needs | _SIZES if PartField.LIMIT_C in needs else needs
+        # A part's own field of the same name comes first, as in checks.inputs.
+        of_setup = needs & _SETUP - (_OF_PARTS if finding.parts else frozenset())
+        if set_up is not None and of_setup:
             authors.setdefault(set_up, "last saved the setup")
         for part_id, _, _ in finding.parts:
             for field, person_id in stated.get(part_id, ()):
@@ -68,16 +73,15 @@ def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
     return dict(rows_of(session, query))
 
 
-def _fields(check_id: str) -> frozenset[str]:
+def _needs(check_id: str) -> frozenset[str]:
     check = registry().get(check_id)
-    names = frozenset(need.name for need in check.needs) if check else frozenset[str]()
-    # Limits of packages follow from their size, MSL from what they are.
-    return names | _SIZES if PartField.LIMIT_C.value in names else names
+    return frozenset(need.name for need in check.needs) if check else frozenset()
 
 
 def _case_authors(session: Session, row: AssessmentCaseRow) -> tuple[int, int, int | None]:
     query = (
         select(col(BomRevisionRow.uploaded_by), col(RouteRow.changed_by), col(ProductSetupRow.changed_by))
+        .select_from(BomRevisionRow)
         .join(RouteRow, col(RouteRow.id) == row.route_id)
         .outerjoin(ProductSetupRow, col(ProductSetupRow.product_id) == row.product_id)
         .where(col(BomRevisionRow.id) == row.revision_id)
