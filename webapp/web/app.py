@@ -33,6 +33,7 @@ from webapp.web.pages import (
     product_tabs,
     products,
     quick_look,
+    review,
     setup,
     start,
     uploads,
@@ -58,6 +59,7 @@ ROUTERS = (
     part.router,
     declarations.router,
     quick_look.router,
+    review.router,
     check_help.router,
     help_pages.router,
 )
