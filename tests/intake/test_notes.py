@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.intake.notes import Notes, listed_in, read_notes
+from webapp.intake.notes import Notes, is_about_single_parts, listed_in, read_notes
 
 
 @pytest.mark.parametrize(
@@ -27,7 +27,8 @@ def test_a_footnote_mark() -> None:
     assert notes == Notes("*", frozenset({"R9"}))
     assert notes.out("C1, C2*", (), ["C1", "C2"]) == ("C2",)
     assert notes.out("C1, C2", ["100n*"], ["C1", "C2"]) == ("C1", "C2")
-    assert notes.is_about_single_parts("* not fitted")
+    assert is_about_single_parts("* not fitted", [["C1*"]])
+    assert not is_about_single_parts("* not fitted", [["C1"], ["* not fitted"]]), "a heading with a bullet"
 
 
 @pytest.mark.parametrize("text", ["*** DNP ***", "Not fitted", "* place close to U1"])

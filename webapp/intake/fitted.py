@@ -28,7 +28,7 @@ _PHRASES = (
     r"leave (?:it |them )?(?:empty|unfitted|unpopulated)",
     r"un(?:fitted|mounted|placed|populated|stuffed|assembled)",
     r"nicht[\s_-]*(?:best(?:ü|ue|u)ck(?:t|en)|montier(?:t|en)|einl(?:ö|oe)ten|einbauen|verbaut)",
-    r"unbest(?:ü|ue)ckt|bleibt (?:leer|frei)",
+    r"unbest(?:ü|ue)ckt|bleibt leer",
     r"ne\s+pas\s+(?:monter|implanter|placer|souder|c[âa]bler|poser|[ée]quiper)",
     r"non\s+(?:mont[ée]e?s?|implant[ée]e?s?|c[âa]bl[ée]e?s?|[ée]quip[ée]e?s?|pos[ée]e?s?|plac[ée]e?s?)",
     r"no\s+(?:montar|montado|colocar|colocado|soldar|poner|instalar|poblar|se\s+monta)",
@@ -40,8 +40,8 @@ _PHRASES = (
     r"nie\s+(?:montowa[ćc]|montowan[yea]|lutowa[ćc]|obsadza[ćc]|wlutowywa[ćc])",
     r"neos[aá]z\w+|neos[aá]dz\w+|nep[aá]jet|nemontovat",
     r"nem\s+(?:kell\s+)?be(?:ültet|épít)\w*",
-    r"ei\s+(?:asenneta|kalusteta|ladota)",
-    r"tak[ıi]lmayacak|monte edilmeyecek",
+    r"ei\s+asenneta",
+    r"tak[ıi]lmayacak",
     r"không\s+(?:hàn|lắp|gắn)",
     r"не\s*(?:устанавливать|устанавливается|установлен[аоы]?|монтировать|монтируется|ставить|уст)",
     r"не\s*(?:паять|запаивать|запаян[аоы]?|распаивать|встановлювати|встановлено|монтувати)",
@@ -53,19 +53,19 @@ _CJK = (
 _STRONG = re.compile(r"(?<![^\W_])(?:" + "|".join(_PHRASES) + r")(?![^\W_])|" + _CJK, re.IGNORECASE)
 _OF_PINS = re.compile(r"\b(?:pins?|pads?|leads?|contacts?)[\W\d]*(?:(?:is|are)\s+)?\Z", re.IGNORECASE)
 _HINT = re.compile(
-    r"dn[pifm]|n[o'’]t|\bno|\bun|ni[che]|\bne|n[ãa]o|\bsin\b|best|bleibt|\bej\b|inte\b|ikke|\bei\b|lmayacak|edilme|không"
-    r"|не|[不空未非実无無미]|\b[nd]\W?[fmpcibls]\b|x-out|entf|leer|open|empty|void|omit",
+    r"dn[pifm]|n[o'’]t|\bno|\bun|ni[che]|\bne|n[ãa]o|\bsin\b|best|monter|asenneta|lmayacak|không"
+    r"|не|[不空未非実无無미]|\b[nd]\W?[fmpcibls]\b|x-out|entf|leer|open|empty",
     re.IGNORECASE,
 )
 # Looking for parts of words is ten times as quick as the expression, and most rows hold none.
 _HINT_PARTS = (
     *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n- dl ds d- d. d/".split(),
-    *"bleibt ej inte ikke ei lmayacak edilme không entf leer open empty void omit".split(),
+    *"monter asenneta lmayacak không entf leer open empty".split(),
     *"不空未非実无無미",
 )
 _SHORT = frozenset(
     "nf nm np nc ni nl nb n/f n/m n/p n/c n.f. n.m. n.c. n.p. n.i. dnl dns x-out nostuff nopop nomount nofit"
-    " n.b. unused omitted entfällt entfaellt leer".split()
+    " n.b. unused entfällt entfaellt leer".split()
 ) | {"not used", "n. b."}
 # A value with a short form behind or before it: "10k/NC", "100n (NF)", "NL/10K". "100 NF" and "10uF NP" are values.
 _VALUE = r"\d[\d.,]*\s?(?:[kKmMrRΩ]|ohms?|[unpµμ][FHfh]?)\d*"
@@ -73,7 +73,7 @@ _VALUE_OUT = re.compile(
     rf"{_VALUE}(?:[ ,]+\d+\s?[%V])?\s*(?:[/,_-]\s*|[(\[]\s*|\s)(?:NC|NM|NF|NI|NL|DNL|DNS|n\.b\.)[)\]]?"
     rf"|(?:NC|NM|NF|NI|NL)\s*[/(]\s*{_VALUE}.*"
 )
-_PLACE_LEFT = frozenset("open empty void omit".split())
+_PLACE_LEFT = frozenset({"open", "empty"})
 _PASSIVE = frozenset({"R", "C", "L"})
 _SHORT_LIST = re.compile(r"(?<![^\W_])(?:n[fmp]|n\.[fmp]\.|n/[fmp])\s*[:(\[（]\s*([^)\]）]*)", re.IGNORECASE)
 _MARKED = re.compile(r"([^\s,;()\[\]]+)\s*[(\[（]\s*([^)\]）]{2,30})\s*[)\]）]")

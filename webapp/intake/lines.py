@@ -16,7 +16,7 @@ from webapp.intake.fitted import (
     says_not_fitted,
     value_says_not_fitted,
 )
-from webapp.intake.notes import NO_NOTES, Notes, listed_in, read_notes
+from webapp.intake.notes import Notes, is_about_single_parts, listed_in, read_notes
 from webapp.intake.rows import Kind, RawRow, RowSorter
 from webapp.intake.tables import Table
 from webapp.trade.bom import Alternate, BomLine, Field, Fitting, Skip
@@ -68,6 +68,8 @@ _SPOKEN = (
     Field.PACKAGE,
     Field.DNP,
 )
+_MARKED_FIELDS = (Field.VALUE, Field.DESCRIPTION, Field.MPN)
+_TITLE_CELLS = 2
 _STATUS = frozenset({Field.VALUE, Field.DNP, Field.MPN})
 
 
@@ -89,13 +91,13 @@ def read_lines(
 ) -> TableLines:
     """All rows of ``table`` as lines or skips, in order; ``overrides`` are a person's words on single rows."""
     sorter = RowSorter(table, plan, decimal)
-    ordered = [sorter.sort(number, rows[number - 1]) for number in range(table.first_row, table.last_row + 1)]
-    notes = _notes(rows[: table.first_row - 1], ordered)
-    maker = _LineMaker(plan, _fitted_column(rows, table, plan), notes)
+    maker = _LineMaker(plan, _fitted_column(rows, table, plan))
     result = TableLines()
+    texts = [text for cells in rows[: table.first_row - 1] if (text := _title(cells))]
     block_out = left_out = False
-    for row in ordered:
-        override = overrides.get(row.number)
+    for number in range(table.first_row, table.last_row + 1):
+        row = sorter.sort(number, rows[number - 1])
+        override = overrides.get(number)
         # A row that goes on with one left out goes with it: the line before that has nothing to do with it.
         left_out = override is Fitting.SKIP or (left_out and row.kind is Kind.CONTINUED and override is None)
         if left_out:
@@ -109,21 +111,36 @@ def read_lines(
         if row.kind is Kind.CONTINUED and result.lines:
             result.lines[-1] = maker.continued(result.lines[-1], row)
         elif row.kind is Kind.HEADING:
-            text = row.text()
-            block_out = says_not_fitted(text) and not notes.is_about_single_parts(text)
+            block_out = says_not_fitted(row.text()) and not is_about_single_parts(row.text(), rows)
+        texts.append(row.text())
         result.skipped.append(row.skip())
     _name_footers(result)
+    notes = read_notes(texts)
+    if notes:
+        result.lines[:] = [
+            line if line.row in overrides else _noted(line, rows[line.row - 1], plan, notes) for line in result.lines
+        ]
     return result
 
 
-def _notes(above: Sequence[Sequence[str]], ordered: Sequence[RawRow]) -> Notes:
-    """What the texts above the table and its rows that are no lines say; a mark counts if a line carries it."""
-    titles = (" ".join(filled) for cells in above if 0 < len(filled := [c.strip() for c in cells if c.strip()]) <= 2)
-    notes = read_notes([*titles, *(row.text() for row in ordered if row.kind in (Kind.HEADING, Kind.SKIPPED))])
-    lines = (row for row in ordered if row.kind is Kind.LINE)
-    if notes.mark and not any(notes.mark in text for row in lines for text in row.by_field.values()):
-        return replace(notes, mark="")
-    return notes
+def _title(cells: Sequence[str]) -> str:
+    filled = [cell.strip() for cell in cells if cell.strip()]
+    return " ".join(filled) if len(filled) <= _TITLE_CELLS else ""
+
+
+def _noted(line: BomLine, cells: Sequence[str], plan: ColumnPlan, notes: Notes) -> BomLine:
+    """The line with what the notes say of it."""
+    if line.loose:
+        return line
+    position = plan.position(Field.REFDES)
+    refdes = cells[position] if position is not None and position < len(cells) else ""
+    others = (getattr(line, field.value) or "" for field in _MARKED_FIELDS)
+    out = {*line.dnp_refdes, *notes.out(refdes, others, line.refdes)}
+    return replace(
+        line,
+        dnp_refdes=tuple(name for name in line.refdes if name in out),
+        excluded_refdes=tuple(name for name in line.excluded_refdes if name not in out),
+    )
 
 
 def _take(row: RawRow) -> None:
@@ -164,10 +181,9 @@ def _name_footers(result: TableLines) -> None:
 class _LineMaker:
     """Makes lines with one table's columns."""
 
-    def __init__(self, plan: ColumnPlan, fitted: FittedColumn | None, notes: Notes) -> None:
+    def __init__(self, plan: ColumnPlan, fitted: FittedColumn | None) -> None:
         self._plan = plan
         self._fitted = fitted
-        self._notes = notes
 
     def line(self, row: RawRow, *, block_out: bool, before: BomLine | None) -> BomLine:
         """The line that ``row`` says; ``block_out``: it stands under a heading "not fitted"."""
@@ -227,13 +243,9 @@ class _LineMaker:
         told = self._fitted.says(column) if self._fitted and not named_in(column, names) else None
         if block_out or row.qty == 0 or told is False:
             return names
-        refdes = row.by_field.get(Field.REFDES, "")
-        marked: set[str] = set()
-        if self._notes != NO_NOTES:
-            marked.update(self._notes.out(refdes, (row.by_field.get(f, "") for f in _SPOKEN), names))
         if not may_say:
-            return tuple(name for name in names if name in marked)
-        marked.update(marked_in(refdes, names))
+            return ()
+        marked = set(marked_in(row.by_field.get(Field.REFDES, ""), names))
         if told is not True:
             for text, is_status in self._spoken(row):
                 named = named_in(text, names)

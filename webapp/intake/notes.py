@@ -22,9 +22,8 @@ class Notes:
     mark: str = ""
     names: frozenset[str] = frozenset()
 
-    def is_about_single_parts(self, text: str) -> bool:
-        """Whether a text that says "not fitted" heads no block: it lists designators or explains the mark."""
-        return bool(listed_in(text)) or bool(self.mark and _FOOTNOTE.fullmatch(text.strip()))
+    def __bool__(self) -> bool:
+        return bool(self.mark or self.names)
 
     def out(self, refdes: str, others: Iterable[str], names: Sequence[str]) -> tuple[str, ...]:
         """Those of a line's ``names`` that are not fitted: listed, or marked in the designator cell ``refdes``, or all
@@ -36,9 +35,6 @@ class Notes:
             words = re.split(r"[\s,;、]+", refdes)
             listed.update(word.strip("*†‡") for word in words if _mark_of(word) == self.mark)
         return tuple(name for name in names if name in listed)
-
-
-NO_NOTES = Notes()
 
 
 def _mark_of(word: str) -> str:
@@ -55,6 +51,16 @@ def read_notes(texts: Iterable[str]) -> Notes:
             mark = found[1]
         names.update(listed_in(text))
     return Notes(mark, frozenset(names))
+
+
+def is_about_single_parts(text: str, rows: Iterable[Sequence[str]]) -> bool:
+    """Whether a text that says "not fitted" heads no block: it lists designators, or explains a mark that stands behind
+    something in ``rows``."""
+    found = _FOOTNOTE.fullmatch(text.strip())
+    if found is None:
+        return bool(listed_in(text))
+    carried = re.compile(rf"\w{re.escape(found[1])}(?![\w*†‡])")
+    return any(found[1] in cell and carried.search(cell) for cells in rows for cell in cells)
 
 
 @lru_cache(maxsize=4096)
