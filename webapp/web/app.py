@@ -23,13 +23,16 @@ from webapp.web.guards import CrossSiteCheck, HostCheck, SignedInCheck
 from webapp.web.middleware import BodyLimit, RequestLog, SecurityHeaders, UnexpectedErrors
 from webapp.web.pages import (
     account,
+    actions,
     audit,
     check_help,
     declarations,
+    describe,
     health,
     part,
     parts,
     people,
+    portfolio,
     product_tabs,
     products,
     quick_look,
@@ -52,6 +55,7 @@ ROUTERS = (
     audit.router,
     uploads.router,
     # Before the products, whose address takes whatever follows.
+    describe.router,
     product_tabs.router,
     wanted.router,
     products.router,
@@ -59,6 +63,8 @@ ROUTERS = (
     part.router,
     declarations.router,
     quick_look.router,
+    portfolio.router,
+    actions.router,
     review.router,
     check_help.router,
     help_pages.router,
