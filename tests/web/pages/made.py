@@ -9,7 +9,7 @@ LIST = (
     b'"R1,R2",2,GR-104-X7,Kelvarn,10k,0402,Resistor\n'
     b'"C1,C10",2,00471,Ostrava Caps,100n,0603,Capacitor\n'
     b"U1,1,MX-800,Norrlund,,QFN-32 5x5,Controller\n"
-    b"K1,1,RL-5,Portal,5 V,,Relay SMD\n"
+    b"K1,1,RL-5,Portal,5 V,,Relay through hole\n"
     b"C20,1,AE-470,Ostrava Caps,470 uF,8x10,Electrolytic capacitor\n"
     b"X1,1,ZZ-99,Kelvarn,,,\n"
 )

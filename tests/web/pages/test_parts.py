@@ -43,7 +43,7 @@ class TestList:
             ("q=relay", ["RL-5"]),
             ("maker=OSTRAVA", ["00471", "AE-470"]),
             ("kind=chip_resistor", ["GR-104-X7"]),
-            ("kind=relay_smd", ["RL-5"]),
+            ("kind=relay", ["RL-5"]),
             ("lacks=kind&maker=Kelvarn", ["ZZ-99"]),
             ("lacks=balls", []),
             ("product=hl-2&sort=-part", ["ZZ-99", "RL-5", "MX-800", "GR-104-X7", "AE-470", "00471"]),

@@ -28,6 +28,7 @@ from webapp.web.pages.uploads.common import Engineer
 from webapp.web.paging import View, Window, chosen
 from webapp.web.rendering import go_to, render
 from webapp.web.settle import settle
+from webapp.web.wording import plural
 
 router = APIRouter()
 
@@ -88,7 +89,9 @@ def wanted_page(
     count: int = 0,
 ) -> Response:
     """What is missing, over all products."""
-    notice = f"{count} answers are stored; the products concerned are assessed again." if done == "answers" else ""
+    notice = (
+        f"Stored: {plural(count, 'answer')}. The products concerned are assessed again." if done == "answers" else ""
+    )
     return _list(request, person, reads, "", show, page, form, notice)
 
 
