@@ -366,3 +366,23 @@ CHANGES = """Date,Rev,Ref,Change
 2024-01-02,B,C1,value changed
 2024-01-03,B,U1,replaced
 """
+
+ODD_LETTERS = """No,Location,Description,Qty
+1,PIX1-PIX3,pixel,3
+2,"JST1,JST2",socket,2
+3,MCU1,controller,1
+"""
+
+FOR_TWO_AND_MORE = """Where,Qty,MPN,Manufacturer
+"C1,C2",4,AC-1001,Aldern
+R1,2,AR-1001,Aldern
+U1,1,ZX7001,Zed Logic
+J1,3,AJ-1001,Conny
+"""
+
+BLOCK_WITH_STARS = """Ref,Qty,Value
+R1,1,10k
+*** DNP ***,,
+R2,1,10k
+"C1*, C2",2,1u
+"""

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import pytest
 import xlsxwriter
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from tests.intake import part_lists
@@ -75,6 +75,9 @@ CASES = {
     "PORTUGUESE": Expected("C1 C2", "R1", columns={"mpn": "Código do fabricante", "manufacturer": "Fabricante"}),
     "KOREAN": Expected("C1 C2", "R1", columns={"mpn": "제조사 품번", "manufacturer": "제조사"}),
     "TRADITIONAL_CHINESE": Expected("C1 C2", "R1", columns={"refdes": "插件位置", "manufacturer": "廠牌"}),
+    "ODD_LETTERS": Expected("PIX1 PIX2 PIX3 JST1 JST2 MCU1", columns={"refdes": "Location"}),
+    "FOR_TWO_AND_MORE": Expected("C1 C2 R1 U1 J1", columns={"refdes": "Where"}),
+    "BLOCK_WITH_STARS": Expected("R1", "R2 C1 C2"),
     "UKRAINIAN": Expected("C1 C2", "R1", columns={"manufacturer": "Виробник", "qty": "Кількість"}),
 }
 ENCODINGS = {
@@ -263,6 +266,7 @@ CELLS = st.sampled_from(
 
 
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@example([["", "0\x1f"]])  # a control character that counts as a blank
 @given(st.lists(st.lists(CELLS, max_size=6), max_size=12))
 def test_any_table_is_read_and_every_row_accounted_for(rows: list[list[str]]) -> None:
     quoted = [",".join('"' + cell.replace('"', '""') + '"' for cell in row) for row in rows]

@@ -70,7 +70,7 @@ def _qty(cells: Sequence[str]) -> float:
 
 def is_running_number(cells: Sequence[str]) -> bool:
     """Whether the cells count lines: 1, 2, 3 ... with at most a few steps left out."""
-    numbers = [int(float(cell)) for cell in cells if re.fullmatch(r"\s*\d{1,6}(?:\.0*)?\s*", cell)]
+    numbers = [int(float(cell.strip())) for cell in cells if re.fullmatch(r"\s*\d{1,6}(?:\.0*)?\s*", cell)]
     if len(numbers) < 4 or len(numbers) < 0.8 * len(cells):
         return False
     rising = sum(1 for first, second in pairwise(numbers) if second > first)
@@ -137,8 +137,8 @@ _COMMON_LETTERS = frozenset(
 )
 
 
-def has_common_letters(names: Sequence[str], kinds: int = 2) -> bool:
-    """Whether names carry the letters that designators usually do: three in four of them, ``kinds`` kinds at least."""
+def has_common_letters(names: Sequence[str], kinds: int = 2, share: float = 0.75) -> bool:
+    """Whether names carry the letters that designators usually do: that share of them, ``kinds`` kinds at least."""
     prefixes = [prefix_of(name) for name in names]
     common = [prefix for prefix in prefixes if prefix in _COMMON_LETTERS]
-    return len(set(common)) >= kinds and len(common) >= 0.75 * len(prefixes)
+    return len(set(common)) >= kinds and len(common) >= share * len(prefixes)

@@ -22,7 +22,7 @@ from webapp.intake.quantity import decimal_sign
 from webapp.intake.tables import SEARCHED_ROWS, Table, find_tables
 from webapp.trade.bom import BomLine, BomReading, Column, Field, Problem, ReadChoices, Skip
 
-_SAYING = (Field.QTY, Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.DESCRIPTION, Field.PACKAGE)
+_OF_PARTS = frozenset({Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.PACKAGE})
 # Names that stand over many other things than designators.
 _VAGUE = frozenset("location locations position positions pos loc place id label name item instance instances".split())
 PREVIEW_ROWS = 30
@@ -228,20 +228,25 @@ def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLin
     fields = sum(1 for other in plan.columns if other.field is not None)
     names = [name for line in named for name in line.refdes]
     repeats = len(names) - len(set(names))
+    fit = _quantities_fit(named)
+    found = {other.field for other in plan.columns}
     if Field.REFDES not in plan.meanings[column.index].weights:
-        if fields < 2 or repeats > 0.1 * len(names) or not has_common_letters(names) or not _quantities_fit(named):
+        against = fit is False and not found & _OF_PARTS
+        if fields < 2 or repeats > 0.1 * len(names) or not has_common_letters(names) or against:
             return "no column is named as reference designators, and no column's content looks like them for certain"
-    elif fold(column.header) in _VAGUE and not (has_common_letters(names, kinds=1) and _quantities_fit(named)):
-        return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
-    elif not any(other.field in _SAYING for other in plan.columns):
+    elif fold(column.header) in _VAGUE:
+        counted = fit and any(len(line.refdes) > 1 for line in named)
+        if fit is False or not (counted or has_common_letters(names, kinds=1, share=0.5)):
+            return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
+    if not found & {*_OF_PARTS, Field.QTY, Field.DESCRIPTION}:
         return f'column "{column.label}" names reference designators, but no column says which parts go there'
     return None
 
 
-def _quantities_fit(named: Sequence[BomLine]) -> bool:
-    """Whether the quantities, where there are some, count the designators on most lines."""
+def _quantities_fit(named: Sequence[BomLine]) -> bool | None:
+    """Whether the quantities count the designators on most lines; None where there are none."""
     ratios = Counter(line.qty / len(line.refdes) for line in named if line.qty)
-    return not ratios or ratios.most_common(1)[0][1] >= 0.6 * ratios.total()
+    return ratios.most_common(1)[0][1] >= 0.6 * ratios.total() if ratios else None
 
 
 def _placement_above(draft: _Draft) -> bool:
