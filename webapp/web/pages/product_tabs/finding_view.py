@@ -119,7 +119,7 @@ def _where(
     if row.need in _DECLARED and len(parts) > 1:
         return "Declare it over the BOM", f"{setup}#declarations"
     if row.need and parts:
-        return ("Enter it with the part", parts[0].href) if len(parts) == 1 else ("Part by part", f"{href}#parts")
+        return ("Enter it with the part", parts[0].href) if len(parts) == 1 else ("Enter it part by part", f"{href}#parts")
     if not row.need and row.step is not None and row.verdict == "prove" and row.value is None:
         return "Enter it at the step", f"{shown.address}/route/{case.row.route_id}/edit"
     return None

@@ -1,0 +1,168 @@
+import csv
+import io
+import re
+
+import pytest
+from python_calamine import CalamineWorkbook
+from sqlalchemy import event
+
+from tests.web.pages.product_tabs.conftest import FLEX, GATEWAY
+from tests.web.pages.wizard import plain
+from webapp.desk import staleness
+from webapp.store import product_reads
+from webapp.trade.people import Role
+
+FINDINGS = "/products/GW-7/findings"
+
+
+def csv_rows(answer):
+    return list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"), newline="")))
+
+
+def changed_part(page):
+    """The text between the head of what changes and the parts below."""
+    return plain(page).split("What the conversion changes")[1].split("What was checked")[0]
+
+
+class TestList:
+    def test_how_it_stands_and_what_is_next(self, gateway):
+        text = plain(gateway.get(FINDINGS))
+        assert "Findings · revision 1 on the route “low temperature”" in text
+        assert re.search(r"\d+ findings that the conversion changes; \d+ more are the same today\.", text)
+        assert re.search(r"Placements with nothing open \d+ %", text)
+        assert "Next:" in text
+
+    def test_sentence_figures_and_where_to_enter_what_is_missing(self, gateway):
+        page = gateway.get(FINDINGS)
+        text = changed_part(page)
+        # SAC balls melt at 217 to 220 °C, the coldest joint of the pass reaches 172 °C.
+        assert "the joints reach 172 °C" in text
+        assert "172 220 −48" in text
+        assert "Not known: board finish. Enter it under Setup" in text
+        assert '<a href="/products/GW-7/setup#f-finish">' in page.text
+        assert "Clears it:" in text
+
+    def test_what_is_the_same_today_is_counted_and_shown_on_demand(self, make, engineer):
+        # Nobody knows whether this connector may go through an oven; it does today, and will.
+        make(bom=GATEWAY + FLEX)
+        gateway = engineer
+        hidden = gateway.get(FINDINGS)
+        same = int(re.search(r"(\d+) more are the same today", plain(hidden))[1])
+        assert same > 0
+        assert "They stand as they do today" not in plain(hidden)
+        shown = gateway.get(f"{FINDINGS}?same=show")
+        assert "They stand as they do today, converted or not." in plain(shown)
+        link = 'href="/products/GW-7/findings/'
+        assert shown.text.count(link) - hidden.text.count(link) == same
+
+    def test_todays_route_shows_what_is_wrong_with_it(self, gateway):
+        text = plain(gateway.get(f"{FINDINGS}?case=today"))
+        assert "Wrong on today's route" in text
+        assert "The same today" not in text
+
+    def test_filters(self, gateway):
+        assert (
+            "board-finish"
+            not in gateway.get(f"{FINDINGS}?check=ball-mixing").text.split("What was checked")[0].split("</form>")[-1]
+        )
+        assert "U1" in changed_part(gateway.get(f"{FINDINGS}?q=u1"))
+        assert "None of them." in changed_part(gateway.get(f"{FINDINGS}?q=zzz"))
+        only = changed_part(gateway.get(f"{FINDINGS}?missing=finish"))
+        assert "board finish" in only
+        assert "The balls melt" not in only
+        gain = changed_part(gateway.get(f"{FINDINGS}?verdict=gain"))
+        assert "prove" not in gain.split("Show")[0]
+
+    @pytest.mark.parametrize(
+        ("query", "sentence"),
+        [
+            ("verdict=odd", "is no verdict; there are: all, blocks,"),
+            ("check=odd", "is no check; there are:"),
+            ("missing=odd", "is no datum that can be missing; there are:"),
+            ("by=odd", "is no way to group findings; there are: check, part."),
+            ("same=odd", "there are: hide, show."),
+            ("format=pdf", "is no format; there are: page, csv, xlsx."),
+        ],
+    )
+    def test_unknown_views_are_refused_with_a_sentence(self, gateway, query, sentence):
+        answer = gateway.get(f"{FINDINGS}?{query}")
+        assert answer.status_code == 400
+        assert sentence in plain(answer)
+
+    def test_an_unknown_case_names_those_there_are(self, gateway):
+        answer = gateway.get(f"{FINDINGS}?case=hot")
+        assert answer.status_code == 404
+        assert 'there are: "today", "low temperature"' in plain(answer)
+
+    def test_grouped_by_part(self, gateway):
+        text = changed_part(gateway.get(f"{FINDINGS}?by=part"))
+        assert "MQ-6410-BG" in text
+        assert "172 °C 220 °C −48 K" in text
+
+    def test_a_caution_stands_once(self, gateway):
+        page = gateway.get(f"{FINDINGS}?same=show")
+        assert plain(page).count("Cells and batteries can vent or burn") <= 1
+
+    def test_without_a_route_it_says_how_to_get_one(self, bare, sign_in):
+        page = bare.get("/products/GW-1/findings")
+        assert "Not assessed: no route yet." in plain(page)
+        assert 'href="/products/GW-1/route"' in page.text.split("<h1")[1].split("</header>")[0]
+        other = sign_in(Role.MANAGER).get("/products/GW-1/findings")
+        assert "Set up the route" not in plain(other)
+
+    def test_what_was_checked_is_told_with_how_much_is_fine(self, gateway):
+        text = plain(gateway.get(FINDINGS)).split("What was checked")[1]
+        assert re.search(r"Joints form at the peak .*? 0 2 ", text)
+
+    def test_a_change_elsewhere_is_marked(self, gateway, database):
+        with database.command() as session:
+            product = product_reads.product_by_code(session, "GW-7")
+            staleness.product_changed(session, product.id)
+        assert "Being re-assessed" in plain(gateway.get(FINDINGS))
+
+    def test_everybody_signed_in_may_look(self, gateway, sign_in):
+        assert sign_in(Role.REVIEWER).get(FINDINGS).status_code == 200
+
+
+class TestTakingAway:
+    def test_csv_is_what_is_shown(self, make, engineer):
+        make(bom=GATEWAY + FLEX)
+        gateway = engineer
+        rows = csv_rows(gateway.get(f"{FINDINGS}?check=ball-mixing&format=csv"))
+        assert [(row["Verdict"], row["Designators"], row["Margin"], row["Unit of the margin"]) for row in rows] == [
+            ("prove", "U1", "-48.0", "K")
+        ]
+        every = csv_rows(gateway.get(f"{FINDINGS}?same=show&format=csv"))
+        assert {row["The same today"] for row in every} == {"yes", "no"}
+        assert {row["The same today"] for row in csv_rows(gateway.get(f"{FINDINGS}?format=csv"))} == {"no"}
+
+    def test_xlsx_reads_back(self, gateway):
+        answer = gateway.get(f"{FINDINGS}?same=show&format=xlsx")
+        sheet = CalamineWorkbook.from_filelike(io.BytesIO(answer.content)).get_sheet_by_index(0).to_python()
+        assert len(sheet) - 1 == len(csv_rows(gateway.get(f"{FINDINGS}?same=show&format=csv")))
+
+    def test_formulas_are_harmless(self, make, engineer):
+        make(bom=GATEWAY.replace(b"MQ-6410-BG", b"=1+1"))
+        rows = csv_rows(engineer.get(f"{FINDINGS}?check=ball-mixing&format=csv"))
+        assert [row["Parts"] for row in rows] == ["'=1+1"]
+
+
+def test_the_number_of_queries_does_not_grow_with_the_parts(make, engineer, database):
+    """One query for all parts of all findings: a long list costs as many as a short one."""
+    make()
+    rows = "".join(f'U{i},1,MQ-{i},Brindmoor,,"BGA-324, 0.8 mm",Processor\n' for i in range(2, 40))
+    make("GW-8", bom=GATEWAY + rows.encode())
+    counts = {}
+    for code in ("GW-7", "GW-8"):
+        seen: list[str] = []
+
+        def listen(*args, seen=seen):
+            seen.append(args[2])
+
+        event.listen(database.engine, "before_cursor_execute", listen)
+        try:
+            assert engineer.get(f"/products/{code}/findings?same=show").status_code == 200
+        finally:
+            event.remove(database.engine, "before_cursor_execute", listen)
+        counts[code] = len(seen)
+    assert counts["GW-8"] == counts["GW-7"]
