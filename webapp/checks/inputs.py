@@ -43,16 +43,21 @@ def readable_inputs(check: Check, case: Case, steps: Mapping[int, Step], parts: 
             words |= {f"{part.label}: {label}": text for label, text in _part_words(needs, part).items()}
         return words
     words["Parts"] = ", ".join(sorted(part.label for part in parts))
-    return words | _together([_part_words(needs, part) for part in parts])
+    return words | _together(needs, parts)
 
 
-def _together(parts: Sequence[Mapping[str, str]]) -> dict[str, str]:
+def _together(needs: Sequence[Need], parts: Sequence[PartFacts]) -> dict[str, str]:
     """Label -> "at least 245 °C (3 parts); not known (20 parts)"."""
+    # Thousands of parts share a few values: words are made once for each.
+    alike: dict[tuple[object, ...], list[PartFacts]] = {}
+    for part in parts:
+        known = ((_part_value(part, need), part.source(need.name)) for need in needs)
+        alike.setdefault((part.classes, part.mounting, *known), []).append(part)
     found: dict[str, dict[str, int]] = {}
-    for words in parts:
-        for label, text in words.items():
+    for members in alike.values():
+        for label, text in _part_words(needs, members[0]).items():
             counts = found.setdefault(label, {})
-            counts[text] = counts.get(text, 0) + 1
+            counts[text] = counts.get(text, 0) + len(members)
     return {
         _capital(label): "; ".join(
             f"{text} ({count} part{'' if count == 1 else 's'})" for text, count in counts.items()

@@ -6,6 +6,7 @@ renumber one.
 
 from collections.abc import Mapping
 from enum import IntFlag
+from functools import lru_cache
 from typing import Self
 
 from webapp.errors import InvalidInputError
@@ -53,12 +54,7 @@ class Possible(IntFlag):
     @property
     def words(self) -> str:
         """What is possible, in words: "matte or bright tin", "a, b or c", "not known", "does not apply"."""
-        if not self:
-            return "does not apply"
-        if self == self.everything():
-            return "not known"
-        names = [self.vocabulary()[member.value] for member in self]
-        return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+        return _words_of(type(self), self.value)
 
     def narrowed_by(self, other: Self) -> Self:
         """What both allow; InvalidInputError when nothing is left: the two statements contradict each other."""
@@ -66,6 +62,18 @@ class Possible(IntFlag):
         if not both:
             raise InvalidInputError(f"“{self.words}” and “{other.words}” contradict each other.")
         return both
+
+
+@lru_cache(maxsize=10_000)
+def _words_of(kind: type[Possible], bits: int) -> str:
+    """Kept, for a case writes the same few masks out thousands of times."""
+    mask = kind(bits)
+    if not mask:
+        return "does not apply"
+    if mask == kind.everything():
+        return "not known"
+    names = [kind.vocabulary()[member.value] for member in mask]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 class Mounting(Possible):
