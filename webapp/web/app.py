@@ -39,6 +39,7 @@ from webapp.web.pages import (
     review,
     setup,
     start,
+    tour,
     uploads,
     wanted,
 )
@@ -66,6 +67,7 @@ ROUTERS = (
     portfolio.router,
     actions.router,
     review.router,
+    tour.router,
     check_help.router,
     help_pages.router,
 )

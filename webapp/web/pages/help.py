@@ -15,6 +15,7 @@ from webapp.web.rendering import render
 router = APIRouter(prefix="/help")
 
 TOPICS = (
+    ("/help/tour", "Tour", "From BOM to decision, step by step."),
     ("/help/words", "What the words mean", "Verdicts, case, finding, readiness, roles; the cautions."),
     ("/help/upload", "Uploading a BOM", "Which files and columns are understood, and the limits."),
     ("/help/checks", "Checks", "What each asks, which numbers decide, where they come from, what clears a finding."),

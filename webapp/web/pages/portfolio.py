@@ -64,7 +64,7 @@ class Line:
         code = urlencode({"product": self.line.code})
         places = {
             "route": f"{self.address}/route",
-            "data": self.findings(),
+            "data": f"{self.address}/wanted",
             "review": f"/review?{code}",
             "carry-out": f"/review?{code}&show=decided",
             "refused": f"/review?{code}&show=refused",
