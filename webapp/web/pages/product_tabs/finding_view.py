@@ -13,6 +13,7 @@ from webapp.desk.cases import CaseEntry
 from webapp.store import part_reads
 from webapp.store.cases import FindingRow
 from webapp.store.parts import PartRow
+from webapp.trade.decisions import Standing
 from webapp.trade.facts import PartField
 from webapp.trade.setup import LIMITS
 from webapp.web.pages.product_tabs.common import Shown
@@ -43,13 +44,15 @@ class PartLink:
 @dataclass(frozen=True, slots=True)
 class FindingEntry:
     """A finding with all that a row of the list shows. ``enter``: words and address of where the missing datum is
-    entered, None when nothing is missing."""
+    entered, None when nothing is missing. ``standing``: what was decided, in words; "" where nothing is decided on:
+    on today's route, and of gains."""
 
     row: FindingRow
     check: Check | None
     href: str
     parts: list[PartLink]
     enter: tuple[str, str] | None
+    standing: str
 
     @property
     def check_title(self) -> str:
@@ -104,7 +107,8 @@ def _entry(shown: Shown, case: CaseEntry, row: FindingRow, parts: Mapping[int, P
     ]
     check = registry().get(row.check)
     href = f"{shown.address}/findings/{row.id}"
-    return FindingEntry(row, check, href, links, _where(shown, case, row, check, links, href))
+    standing = "" if case.is_today or row.standing == Standing.NONE else Standing(row.standing).words
+    return FindingEntry(row, check, href, links, _where(shown, case, row, check, links, href), standing)
 
 
 def _where(
