@@ -291,7 +291,7 @@ def _back(text: str) -> str:
 
 
 def _finding_address(finding: PartFinding) -> str:
-    return f"{product_address(finding.code)}/findings"
+    return f"{product_address(finding.code)}/findings/{finding.row.id}"
 
 
 def _address(part_id: int, **query: str) -> str:
