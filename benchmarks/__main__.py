@@ -1,7 +1,9 @@
 """``make bench``: all measurements."""
 
-from benchmarks import assess, bom
+from benchmarks import assess, bom, melting
 
 bom.main()
 print()
 assess.main()
+print()
+melting.main()

@@ -116,12 +116,13 @@ class Peer:
         """Mole fractions of phases at a temperature, two liquids apart; raises :class:`PeerFailedError`."""
         x = mole_fractions(alloy, self.elements)
         for points in _START_POINTS:
-            found, energy = self._ask(x, t_c, points)
+            found, energy = self.ask(x, t_c, points)
             if found and energy <= _least_energy(self.elements, x, t_c, matrix=self.matrix_only) + _WORSE_J_MOL:
                 return found
         raise PeerFailedError
 
-    def _ask(self, x: np.ndarray, t_c: float, points: int) -> tuple[dict[str, float], float]:
+    def ask(self, x: np.ndarray, t_c: float, points: int = 60) -> tuple[dict[str, float], float]:
+        """What the library says without our doubts: phases (none where it says nothing whole) and energy, J/mol."""
         conditions = {variables.T: t_c + ZERO_C, variables.P: 101325, variables.N: 1}
         conditions |= {variables.X(name): share for name, share in list(zip(self.components, x, strict=False))[1:]}
         with warnings.catch_warnings():

@@ -1,17 +1,18 @@
 """What is drawn and read off around an alloy: binary diagrams, invariants, slopes, the effect of a tolerance."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import product
 from math import ceil
+from typing import NamedTuple
 
 import numpy as np
 
 from webapp.errors import InvalidInputError
 from webapp.science.alloy_points import grouped, not_covered, present_labels, wt_pct
 from webapp.science.gibbs import ZERO_C
-from webapp.science.melting import MeltingRange, NotCovered, melting_ranges
+from webapp.science.melting import NotCovered
 from webapp.science.parameters import ELEMENTS, data_version
 from webapp.science.tangents import moved, tangent
 from webapp.science.transitions import liquidus, solidus
@@ -21,7 +22,6 @@ SLOPE_STEP_WT_PCT = 0.1
 MOST_TOLERANCE_WT_PCT = 5.0
 _DIAGRAM_STEP_WT_PCT = 2.0
 _LEVELS, _FINE_LEVELS = (-1.0, 0.0, 1.0), (-1.0, -0.5, 0.0, 0.5, 1.0)
-_FIGURES = ("liquidus_c", "matrix_liquidus_c", "solidus_c")
 _LIQUID_STEPS = 6
 # A composition within each invariant: where its melting begins. The liquid there is calculated.
 _WITHIN = (
@@ -96,22 +96,19 @@ def invariants() -> tuple[Invariant, ...]:
 def slopes(composition: Composition) -> dict[str, Slope] | NotCovered:
     """How fast the melting range moves with each element but the first, by steps of 0.1 wt%."""
     alloy = composition.rounded()
+    reason = not_covered(alloy)
+    if reason:
+        return NotCovered(alloy, reason)
     first, *others = [symbol for symbol, _ in alloy.shares]
-    shifts = [(symbol, sign * SLOPE_STEP_WT_PCT) for symbol in others for sign in (-1, 1)]
-    shifted = [_shifted(alloy, first, {symbol: step}) for symbol, step in shifts]
-    here, *around = melting_ranges([alloy, *(other or alloy for other in shifted)])
-    if isinstance(here, NotCovered):
-        return here
+    steps = [(symbol, sign * SLOPE_STEP_WT_PCT) for symbol in others for sign in (-1, 1)]
+    shifted = [_shifted(alloy, first, {symbol: step}) for symbol, step in steps]
+    here, *around = _ends([alloy, *(there for there in shifted if there is not None)])
+    found = iter(around)
     sides = [
-        {name: _per_wt_pct(getattr(here, name), getattr(there, name), step) for name in _FIGURES}
-        if other is not None and isinstance(there, MeltingRange)
-        else dict.fromkeys(_FIGURES)
-        for (_, step), other, there in zip(shifts, shifted, around, strict=True)
+        None if there is None else _Ends(*((then - now) / step for now, then in zip(here, next(found), strict=True)))
+        for (_, step), there in zip(steps, shifted, strict=True)
     ]
-    return {
-        symbol: Slope(*((sides[2 * place][name], sides[2 * place + 1][name]) for name in _FIGURES))
-        for place, symbol in enumerate(others)
-    }
+    return {symbol: _slope(*sides[2 * place : 2 * place + 2]) for place, symbol in enumerate(others)}
 
 
 def tolerance_range(composition: Composition, tolerance_wt_pct: float) -> ToleranceRange | NotCovered:
@@ -135,22 +132,42 @@ def tolerance_range(composition: Composition, tolerance_wt_pct: float) -> Tolera
         for chosen in product(levels, repeat=len(others))
     )
     possible = [shifted for shift in shifts if (shifted := _shifted(alloy, first, shift)) is not None]
-    found = [span for span in melting_ranges(possible) if isinstance(span, MeltingRange)]
-    lowest_and_highest = [
-        (min(values), max(values)) for values in ([getattr(span, name) for span in found] for name in _FIGURES)
-    ]
-    return ToleranceRange(tolerance_wt_pct, *lowest_and_highest)
+    figures = zip(*_ends(possible), strict=True)
+    liquid, matrix, solid = ((min(values), max(values)) for values in figures)
+    return ToleranceRange(tolerance_wt_pct, liquid, matrix, solid)
 
 
-def _per_wt_pct(here: float, there: float, step_wt_pct: float) -> float:
-    return (there - here) / step_wt_pct
+class _Ends(NamedTuple):
+    """Liquidus, liquidus of the matrix and solidus: °C, or the slopes of these."""
+
+    liquidus: float
+    matrix_liquidus: float
+    solidus: float
+
+
+def _ends(compositions: Sequence[Composition]) -> list[_Ends]:
+    """Of covered alloys, each to the last digit of its composition."""
+    found: dict[int, _Ends] = {}
+    for group in grouped(compositions):
+        above = liquidus(group.system, group.z)
+        below = np.minimum(solidus(group.system, group.z, above.t_k).t_k, above.t_k)
+        for place, *t_k in zip(group.places.tolist(), above.t_k, above.matrix_t_k, below, strict=True):
+            found[place] = _Ends(*(float(value) - ZERO_C for value in t_k))
+    return [found[place] for place in range(len(compositions))]
+
+
+def _slope(below: _Ends | None, above: _Ends | None) -> Slope:
+    return Slope(*((below and getattr(below, name), above and getattr(above, name)) for name in _Ends._fields))
 
 
 def _shifted(alloy: Composition, first: str, changes_wt_pct: Mapping[str, float]) -> Composition | None:
-    """``alloy`` with other shares, ``first`` taking up the difference; ``None`` where a share would be negative."""
+    """``alloy`` with other shares, ``first`` taking up the difference; ``None`` if that is impossible or not covered."""
     shares = {symbol: share + changes_wt_pct.get(symbol, 0.0) for symbol, share in alloy.shares}
     shares[first] -= sum(changes_wt_pct.values())
-    return Composition.of(shares) if min(shares.values()) >= 0 else None
+    if min(shares.values()) < 0:
+        return None
+    shifted = Composition.of(shares)
+    return shifted if not_covered(shifted) is None else None
 
 
 @lru_cache(maxsize=64)
@@ -164,17 +181,12 @@ def _binary(first: str, second: str, step_wt_pct: float, _version: str) -> Binar
     for composition in compositions:
         if reason := not_covered(composition):
             return NotCovered(composition, reason)
-    points = [(0.0, 0.0)] * len(compositions)
-    for group in grouped(compositions):
-        above = liquidus(group.system, group.z).t_k
-        below = np.minimum(solidus(group.system, group.z, above).t_k, above)
-        for place, high, low in zip(group.places.tolist(), above.tolist(), below.tolist(), strict=True):
-            points[place] = (high - ZERO_C, low - ZERO_C)
+    ends = _ends(compositions)
     return BinaryDiagram(
         first,
         second,
-        tuple((share, high) for share, (high, _) in zip(shares, points, strict=True)),
-        tuple((share, low) for share, (_, low) in zip(shares, points, strict=True)),
+        tuple((share, end.liquidus) for share, end in zip(shares, ends, strict=True)),
+        tuple((share, end.solidus) for share, end in zip(shares, ends, strict=True)),
         eutectic,
     )
 

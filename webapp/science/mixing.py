@@ -38,6 +38,7 @@ from webapp.trade.composition import Composition, mixed
 Shape = Literal["round", "square"]
 
 _MATRIX = ("Sn", "Bi", "Pb")
+_PAD_OF_NO_ACCOUNT = 1e-12
 _LARGEST_PART = 0.999999  # of the dissolving solder in the mixture, short of its own liquidus
 _LIMITS: Mapping[str, tuple[float, float]] = {
     "ball_diameter_mm": (0.02, 3.0),
@@ -215,8 +216,9 @@ def standoff_mm(volume_mm3: float, pad_one_mm: float, pad_two_mm: float) -> floa
     The root of V = pi h / 6 (3 a1^2 + 3 a2^2 + h^2), a = pad / 2 (one pad of 0: a ball standing on its round end).
     """
     linear, constant = 3 * (pad_one_mm**2 + pad_two_mm**2) / 4, 6 * volume_mm3 / pi
-    if not linear:
-        return float(constant ** (1 / 3))
+    sphere = float(constant ** (1 / 3))
+    if linear < _PAD_OF_NO_ACCOUNT * sphere**2:
+        return sphere
     return 2 * sqrt(linear / 3) * sinh(asinh(1.5 * constant / linear * sqrt(3 / linear)) / 3)
 
 
