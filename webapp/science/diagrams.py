@@ -161,7 +161,7 @@ def _slope(below: _Ends | None, above: _Ends | None) -> Slope:
 
 
 def _shifted(alloy: Composition, first: str, changes_wt_pct: Mapping[str, float]) -> Composition | None:
-    """``alloy`` with other shares, ``first`` taking up the difference; ``None`` if that is impossible or not covered."""
+    """``alloy`` with other shares, ``first`` taking up the difference; ``None`` if impossible or not covered."""
     shares = {symbol: share + changes_wt_pct.get(symbol, 0.0) for symbol, share in alloy.shares}
     shares[first] -= sum(changes_wt_pct.values())
     if min(shares.values()) < 0:
