@@ -20,7 +20,9 @@ def test_the_demo_is_loaded_anew(run, settings):
     (settings.files_dir / "upload").write_text("x")
     result = run("--yes", "--json")
     assert result.exit_code == 0, result.output
-    assert json.loads(result.stdout)["people"] == [person.login for person in demo.DEMO_PEOPLE]
+    said = json.loads(result.stdout)
+    assert said["people"] == [person.login for person in demo.DEMO_PEOPLE]
+    assert (said["products_not_loaded"], said["reviews_not_loaded"]) == ({}, "")
     assert not (settings.files_dir / "upload").exists()
     assert run("--yes").exit_code == 0
 

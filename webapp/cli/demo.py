@@ -7,6 +7,7 @@ import typer
 from webapp.cli.output import DbOption, JsonOption, emit_json, opened, read_settings, reporting
 from webapp.desk.demo import DEMO_PEOPLE, delete_local_data, load_demo
 from webapp.desk.demo_products import load_demo_products
+from webapp.desk.demo_reviews import load_demo_reviews
 from webapp.desk.passwords import Passwords
 from webapp.errors import InvalidInputError
 
@@ -34,17 +35,20 @@ def reset(
         settings = read_settings(db)
         delete_local_data(settings, own_people_too=own_people_too)
         with opened(settings) as database:
-            load_demo(database, Passwords())
+            passwords = Passwords()
+            load_demo(database, passwords)
             not_loaded = load_demo_products(database, settings)
+            not_reviewed = load_demo_reviews(database, settings, passwords)
         if as_json:
             emit_json(
                 {
                     "database": settings.db_url,
                     "people": [person.login for person in DEMO_PEOPLE],
                     "products_not_loaded": {failure.code: failure.reason for failure in not_loaded},
+                    "reviews_not_loaded": not_reviewed.reason if not_reviewed else "",
                 }
             )
         else:
             typer.echo(f"The demo is loaded anew into {settings.db_url}.")
-            for failure in not_loaded:
+            for failure in (*not_loaded, *([not_reviewed] if not_reviewed else ())):
                 typer.echo(failure.words, err=True)

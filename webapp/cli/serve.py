@@ -10,6 +10,7 @@ import uvicorn
 from webapp.cli.output import DbOption, opened, read_settings, reporting, table
 from webapp.desk.demo import DEMO_PEOPLE, load_demo
 from webapp.desk.demo_products import load_demo_products
+from webapp.desk.demo_reviews import load_demo_reviews
 from webapp.desk.passwords import Passwords
 from webapp.desk.sweep import Sweeper
 from webapp.errors import InvalidInputError, NotAllowedError
@@ -50,6 +51,8 @@ def _serve(settings: Settings, database: Database, *, host: str, port: int, demo
         load_demo(database, passwords)
         for failure in load_demo_products(database, settings):
             typer.echo(failure.words, err=True)
+        if not_reviewed := load_demo_reviews(database, settings, passwords):
+            typer.echo(not_reviewed.words, err=True)
     with database.read() as session:
         has_demo, has_people = demo_people_exist(session), people_exist(session)
     if has_demo and others_can_come:
