@@ -58,7 +58,7 @@ def _page(request: Request, session: Session, person: Person, asked: Asked, sign
     context = {
         "groups": groups,
         "counts": [(verdict, counts[verdict]) for verdict in OPEN_VERDICTS],
-        "total": counts["total"],
+        "total": counts[asked.queue.verdict or "total"],
         "asked": asked,
         "view": view,
         "today_too": TODAY_TOO,
