@@ -386,3 +386,26 @@ R1,1,10k
 R2,1,10k
 "C1*, C2",2,1u
 """
+
+COMMAS_IN_FIXED_WIDTH = """Bill of Materials                                                     Page 1
+
+Pos.  Qty  Value        Package   Manufacturer   Order No.      Designators
+---------------------------------------------------------------------------
+1     8    100nF        C0603     Aldern         AC-1001        C1, C2, C3,
+                                                                C4, C5, C6,
+                                                                C7, C8
+2     2    10k          R0603     Aldern         AR-1001        R1, R2
+3     1    ZX7001       SO8       Zed Logic      ZX7001-A       U1
+---------------------------------------------------------------------------
+      11   pieces in total
+"""
+
+PRICE_BREAKS = """Ref,Qty,Description,MPN,Manufacturer,1,10,100
+C1,1,cap,AC-1001,Aldern,0.1,0.08,0.05
+R1,1,res,AR-1001,Aldern,0.1,0.08,0.05
+"""
+
+SINGLE_QUOTES = """Ref;Qty;Value
+'R1, R2';2;10k
+'C1';1;1u
+"""

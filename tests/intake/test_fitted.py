@@ -21,6 +21,7 @@ SAYINGS = (
 ).split("|")
 OTHERS = (
     "Don't place near the heat sink|no load on the pins|no solder mask|does not fit the pads|header, pin 7 not fitted"
+    "|unmounted heatsink|Do not solder by hand, use reflow|no pop-up|do not mount upside down|no install needed|DNF-20"
     "|NP0|X7R NPO|Kondensator|DNPX|connector|not|10k|Sunny day|notched|Fitted|红色"
 ).split("|")
 

@@ -75,6 +75,11 @@ CASES = {
     "PORTUGUESE": Expected("C1 C2", "R1", columns={"mpn": "Código do fabricante", "manufacturer": "Fabricante"}),
     "KOREAN": Expected("C1 C2", "R1", columns={"mpn": "제조사 품번", "manufacturer": "제조사"}),
     "TRADITIONAL_CHINESE": Expected("C1 C2", "R1", columns={"refdes": "插件位置", "manufacturer": "廠牌"}),
+    "COMMAS_IN_FIXED_WIDTH": Expected(
+        "C1 C2 C3 C4 C5 C6 C7 C8 R1 R2 U1", header_row=3, columns={"refdes": "Designators", "mpn": None}
+    ),
+    "PRICE_BREAKS": Expected("C1 R1", columns={"mpn": "MPN", "manufacturer": "Manufacturer"}),
+    "SINGLE_QUOTES": Expected("R1 R2 C1"),
     "ODD_LETTERS": Expected("PIX1 PIX2 PIX3 JST1 JST2 MCU1", columns={"refdes": "Location"}),
     "FOR_TWO_AND_MORE": Expected("C1 C2 R1 U1 J1", columns={"refdes": "Where"}),
     "BLOCK_WITH_STARS": Expected("R1", "R2 C1 C2"),

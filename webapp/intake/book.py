@@ -12,13 +12,14 @@ import msgspec
 
 from webapp.errors import UnreadableFileError
 from webapp.intake.decode import Decoded, decode
-from webapp.intake.delimited import find_delimiter, lines_of, read_delimited, sep_line
+from webapp.intake.delimited import Cut, find_delimiter, lines_of, read_delimited, sep_line
 from webapp.intake.fixedwidth import read_fixed
 from webapp.intake.grid import Book, Note, Row, Sheet
 from webapp.intake.limits import Limits
 from webapp.intake.markup import read_markup
 from webapp.intake.reach import check_reach
 from webapp.intake.signatures import container_of
+from webapp.intake.tables import SEARCHED_ROWS, header_score
 from webapp.intake.workbook import read_workbook
 
 _DEFAULT = Limits()
@@ -106,9 +107,9 @@ def _read_text(
     named = sep_line(text)
     cut = find_delimiter(lines[1:] if named else lines)
     chosen = delimiter if delimiter is not None else named or (cut.delimiter if cut else "")
-    # Two columns may be chance (a comma in every description), so columns aligned by blanks are looked for as well.
-    fixed = read_fixed(lines) if chosen == "" or (delimiter is None and not named and cut and cut.width == 2) else None
-    if fixed is not None and (chosen == "" or max(map(len, fixed)) > 2):
+    guessed = cut if delimiter is None and not named else None
+    fixed = read_fixed(lines) if chosen == "" or (guessed and _may_be_chance(guessed, lines)) else None
+    if fixed is not None and (chosen == "" or _has_header(fixed) or (cut and cut.width == 2 < max(map(len, fixed)))):
         rows, kind, chosen = fixed, "fixed", ""
     elif chosen:
         table = read_delimited(lines, chosen)
@@ -128,6 +129,16 @@ def _read_text(
         _decimal_hint(sheet.rows),
         notes,
     )
+
+
+def _may_be_chance(cut: Cut, lines: list[str]) -> bool:
+    """Whether columns aligned by blanks should be looked for as well: two columns may be a comma in every description,
+    and commas that cut no header may all stand in lists of designators."""
+    return cut.width == 2 or (cut.delimiter == "," and not _has_header(read_delimited(lines[:SEARCHED_ROWS], ",").rows))
+
+
+def _has_header(rows: list[Row]) -> bool:
+    return any(map(header_score, rows[:SEARCHED_ROWS]))
 
 
 def _records_at_least(lines: list[str]) -> int:

@@ -64,9 +64,9 @@ def plan_columns(
 
     ``groups`` are the names that stand over several columns of the header, one a column.
     """
-    if header is None:  # headings and titles are no cells of a column
-        rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
     rows = rows[:: max(1, len(rows) // _MOST_ROWS)]  # evenly, so that a long table is judged by all of its length
+    # Headings, titles and footers are no cells of a column.
+    rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
     width = max((len(header or ()), *map(len, rows)), default=0)
     names = [*(header or ()), *[""] * width][:width]
     samples = [spread([row[i] for row in rows if i < len(row)]) for i in range(width)]

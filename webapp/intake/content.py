@@ -10,7 +10,7 @@ from webapp.trade.bom import Field
 MAX_SAMPLE = 300
 
 _TOKEN = re.compile(r"[\s,;，；、]+")
-_FOOTNOTES = "*†‡"
+_BESIDE = "*†‡'"  # footnote marks and quotes, no part of a designator
 _VALUES_SHARE = 0.3
 _ELECTRIC = re.compile(r"\d+(?:[.,]\d+)?\s?(?:[kKMmRrΩ]|ohms?|[unpµμ][FH]?|[kM]Hz|к?Ом|[мнп]к?Ф)\d*", re.IGNORECASE)
 _RANGE = re.compile(r"[^\W\d]{1,8}[\w.]*\d\s*(?:[-–~～〜:]|\.{2,})\s*(?:[^\W\d]{0,8}[\w.]*)?\d+")
@@ -53,7 +53,7 @@ def _refdes(cells: Sequence[str]) -> float:
     tokens: list[str] = []
     good = 0.0
     for cell in cells:
-        parts = [bare for part in _TOKEN.split(cell.strip()) if (bare := part.strip(_FOOTNOTES))]
+        parts = [bare for part in _TOKEN.split(cell.strip()) if (bare := part.strip(_BESIDE))]
         shaped = sum(1 for part in parts if looks_like_designator(part) or _RANGE.fullmatch(part))
         good += shaped / len(parts) if parts else 0.0
         tokens.extend(part for part in parts if looks_like_designator(part))

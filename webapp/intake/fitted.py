@@ -16,17 +16,20 @@ MAX_REMARK = 60
 
 _VERBS = r"(?:fit|mount|place|populate|install|assemble|stuff|load|solder|pop)"
 _DONE = r"(?:fit|fitted|mounted|placed|populated|installed|assembled|stuffed|loaded|soldered)"
-_WHERE = r"(?!\s+(?:near|close|next|under|beneath|below|over|within|across|any|vias?|tracks?|traces?|copper)\b)"
+_WHERE = (
+    r"(?!\s+(?:near|close|next|under|beneath|below|over|within|across|any|by\s+hand|upside"
+    r"|vias?|tracks?|traces?|copper)\b)"
+)
 _ALONE = r"(?=\s*(?:$|[^\w\s]))"  # "no load" is a remark of its own, "no load on the pins" is another
 _PHRASES = (
-    r"dn[pifm]",
+    r"dnp|dn[ifm](?!-\d)",
     r"do\s*n[o'’]?t\s*" + _VERBS + _WHERE,
     r"don'?t\s*" + _VERBS + _WHERE,
     r"(?<!does )not[\s_-]*" + _DONE,
-    r"no[\s_-]*(?:populate|install|assemble|stuff|pop)",
-    r"no[\s_-]*(?:fit|mount|place|load|solder)" + _ALONE,
+    r"no[\s_-]*(?:populate|stuff|pop(?!-?up))",
+    r"no[\s_-]*(?:fit|mount|place|load|solder|install|assemble)" + _ALONE,
     r"leave (?:it |them )?(?:empty|unfitted|unpopulated)",
-    r"un(?:fitted|mounted|placed|populated|stuffed|assembled)",
+    r"un(?:fitted|populated|stuffed)|un(?:mounted|placed|assembled)" + _ALONE,
     r"nicht[\s_-]*(?:best(?:ü|ue|u)ck(?:t|en)|montier(?:t|en)|einl(?:ö|oe)ten|einbauen|verbaut)",
     r"unbest(?:ü|ue)ckt|bleibt leer",
     r"ne\s+pas\s+(?:monter|implanter|placer|souder|c[âa]bler|poser|[ée]quiper)",

@@ -11,7 +11,7 @@ from webapp.trade.bom import Field
 SEARCHED_ROWS = 120
 _LONG_CELL = 60
 _ENOUGH = 0.45  # of the best score: an earlier row that good is the header, if designators stand below it
-_NAMES_A_DATUM = 3  # known names that a header has for each cell that looks like data
+_NAMES_A_DATUM, _SURELY = 3, 5  # known names that a header has for each cell that looks like data; enough for any
 _ALIKE = 0.7  # share of equal names that makes a row a repeat of the header
 
 
@@ -94,7 +94,7 @@ def header_score(cells: Sequence[str]) -> float:
         known += found.known
         for field, weight in found.weights.items():
             best[field] = max(best.get(field, 0.0), weight)
-    if known < 2 or not best or known < 0.4 * len(set(filled)) or (data and known < _NAMES_A_DATUM * data):
+    if known < 2 or not best or known < 0.4 * len(set(filled)) or known < min(_NAMES_A_DATUM * data, _SURELY):
         return 0.0
     return sum(best.values()) * min(1.0, 0.4 + known / len(filled)) + 0.05 * known
 
