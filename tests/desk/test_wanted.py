@@ -103,7 +103,9 @@ class TestSheet:
     def test_asks_a_maker_for_what_a_maker_knows(self, database, declared):
         declared(UNSURE)
         found = listed(database, same_today_too=True)
-        assert [maker for maker, _ in wanted.makers_to_ask(found)] == ["Norrlund"]
+        with database.read() as session:
+            table = wanted.wanted_table(session, same_today_too=True)
+            assert [maker for maker, _ in wanted.makers_in(session, table)] == ["Norrlund"]
         rows = wanted.question_sheet(found, "NORRLUND")
         assert {row[1] for row in rows} == {"=1+1", "BX-3"}
         # Self-heating follows from the circuit.

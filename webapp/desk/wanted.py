@@ -1,29 +1,27 @@
 """Data wanted: the few data that would settle most. A view of the open findings that lack one, nothing kept twice."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from threading import Lock
+from typing import Generic, TypeVar
 
-from sqlmodel import Session, col, select
+import numpy as np
+import sqlalchemy as sa
+from sqlmodel import Session, col
 
 from webapp.desk.sheets import Cell
-from webapp.store import part_reads
-from webapp.store.cases import AssessmentCaseRow, FindingRow
+from webapp.desk.wanted_table import CLAIMS, Kind, WantedTable, read_table
+from webapp.store import part_library
+from webapp.store.cases import AssessmentCaseRow
+from webapp.store.part_library import PartName
 from webapp.store.products import ProductRow
-from webapp.store.setups import RouteRow
 from webapp.trade.facts import Claim, PartField
 from webapp.trade.part_fields import RULES
 from webapp.trade.part_keys import folded
 
-_OF_PRODUCT, _OF_BOM = 0, -1
-"""In place of a part: a datum of the product, or one that a declaration over its BOM would give."""
+_T = TypeVar("_T")
 _PART_FIELDS = frozenset(PartField)
-_CLAIMS = {
-    PartField.FINISH.value: Claim.LEAD_FREE,
-    PartField.BALLS.value: Claim.LEAD_FREE,
-    PartField.LIMIT_C.value: Claim.LIMIT_AT_LEAST,
-    PartField.PASSES.value: Claim.PASSES_AT_LEAST,
-    PartField.SELF_HEATING_K.value: Claim.SELF_HEATING_AT_MOST,
-}
 _NOT_FOR_MAKERS = frozenset({PartField.SELF_HEATING_K, PartField.CLASSES, PartField.MOUNTING})
 """What follows from the circuit, or is to be looked up in the data sheet."""
 SHEET_HEAD = ("Maker", "Part number", "Field", "Datum", "Unit", "How to answer", "Where used", "Answer", "Source")
@@ -64,47 +62,133 @@ def data_wanted(session: Session, product_id: int | None = None, *, same_today_t
     """What is missing in the candidate cases of one product, or of all; what frees most placements first.
 
     What is just as open today is left out unless ``same_today_too``: it does not stand between the product and its
-    conversion, but a maker who is asked anyway may answer it as well.
+    conversion, but a maker who is asked anyway may answer it as well. Over all products of a large site these are many:
+    pages take the rows they show from ``wanted_table`` by ``read_wanted``.
     """
-    found = _Collected()
-    for code, finding in _open_findings(session, product_id, same_today_too=same_today_too):
-        found.add(code, finding)
-    parts = part_reads.parts_by_id(session, (key[0] for key in found.placements if key[0] > 0))
-    wanted = []
-    for (part_id, need, code), datum in found.datum.items():
-        row = parts.get(part_id)
-        field = PartField(need) if row is not None and need in _PART_FIELDS else None
-        counts = found.placements[part_id, need, code]
-        wanted.append(
-            Wanted(
-                part_id=part_id if part_id > 0 else None,
-                claim=_CLAIMS[need] if part_id == _OF_BOM else None,
-                parts=found.parts[part_id, need, code],
-                label=row.label if row else code,
-                maker=(row.maker or "") if row else "",
-                mpn=(row.mpn or "") if row else "",
-                need=need,
-                field=field,
-                datum=datum,
-                unit=RULES[field].unit if field else "",
-                placements=sum(concerned for concerned, _ in counts.values()),
-                freed=sum(freed for _, freed in counts.values()),
-                products=tuple(sorted(counts)),
-            )
-        )
-    wanted.sort(key=lambda item: (-item.freed, -item.placements, item.label.casefold(), item.need))
-    return wanted
+    return read_wanted(session, wanted_table(session, product_id, same_today_too=same_today_too))
 
 
-def makers_to_ask(wanted: Sequence[Wanted]) -> list[tuple[str, int]]:
+def wanted_table(session: Session, product_id: int | None = None, *, same_today_too: bool = False) -> WantedTable:
+    """The same as arrays. That over all products is kept until something is assessed."""
+    if product_id is not None:
+        return read_table(session, product_id, same_today_too=same_today_too)
+    make = partial(read_table, session, None, same_today_too=same_today_too)
+    return _TABLES[same_today_too].get(session, make)
+
+
+def read_wanted(session: Session, table: WantedTable, first: int = 0, last: int | None = None) -> list[Wanted]:
+    """The rows from ``first`` up to but not ``last``."""
+    rows = range(len(table))[first:last]
+    names = part_library.names_of(session, {int(table.part[i]) for i in rows if table.kind[i] == Kind.PART})
+    return [_wanted(table, i, names) for i in rows]
+
+
+def _wanted(table: WantedTable, i: int, names: dict[int, PartName]) -> Wanted:
+    kind, need = Kind(int(table.kind[i])), table.needs[table.need[i]]
+    products = tuple(table.codes[place] for place in table.products[table.first[i] : table.last[i]])
+    part = (
+        names[int(table.part[i])] if kind is Kind.PART else PartName(products[0] if len(products) == 1 else "", "", "")
+    )
+    field = PartField(need) if kind is Kind.PART and need in _PART_FIELDS else None
+    return Wanted(
+        part_id=int(table.part[i]) if kind is Kind.PART else None,
+        claim=CLAIMS[need] if kind is Kind.DECLARATION else None,
+        parts=int(table.parts[i]),
+        label=part.label,
+        maker=part.maker,
+        mpn=part.mpn,
+        need=need,
+        field=field,
+        datum=table.words[kind is not Kind.PRODUCT, int(table.need[i])],
+        unit=RULES[field].unit if field else "",
+        placements=int(table.placements[i]),
+        freed=int(table.freed[i]),
+        products=products,
+    )
+
+
+@dataclass(frozen=True)
+class Overview:
+    """What a page of data wanted shows: all rows, the few that settle most, makers to ask with how many data."""
+
+    table: WantedTable
+    few: WantedTable
+    makers: list[tuple[str, int]]
+
+
+def wanted_overview(session: Session, product_id: int | None = None) -> Overview:
+    """The overview of one product, or of all; the latter is kept until something is assessed."""
+    if product_id is not None:
+        return _overview(session, read_table(session, product_id, same_today_too=False))
+    return _OVERVIEWS.get(session, lambda: _overview(session, wanted_table(session)))
+
+
+def _overview(session: Session, table: WantedTable) -> Overview:
+    return Overview(table, table.few(), makers_in(session, table))
+
+
+class _Kept(Generic[_T]):
+    """What was worked out over all products, by database, as long as nothing was assessed since: over a large site it
+    takes a moment."""
+
+    def __init__(self) -> None:
+        self._lock = Lock()
+        self._kept: dict[str, tuple[tuple[object, ...], _T]] = {}
+
+    def get(self, session: Session, make: Callable[[], _T]) -> _T:
+        """What is kept, else what ``make`` gives."""
+        database, state = str(session.connection().engine.url), _state(session)
+        with self._lock:
+            kept = self._kept.get(database)
+        if kept is not None and kept[0] == state:
+            return kept[1]
+        made = make()
+        with self._lock:
+            self._kept[database] = state, made
+        return made
+
+
+_TABLES: dict[bool, _Kept[WantedTable]] = {True: _Kept(), False: _Kept()}
+_OVERVIEWS: _Kept[Overview] = _Kept()
+
+
+def _state(session: Session) -> tuple[object, ...]:
+    """What changes with every assessment: as long as it is the same, so are the findings."""
+    row = AssessmentCaseRow
+    query = (
+        sa.select(sa.func.count(), sa.func.sum(col(row.assessed_seq)), sa.func.max(col(row.assessed_at)))
+        .join(ProductRow, col(ProductRow.id) == col(row.product_id))
+        .where(col(row.retired_at).is_(None), col(ProductRow.archived_at).is_(None))
+    )
+    return tuple(session.connection().execute(query).one())
+
+
+def makers_in(session: Session, table: WantedTable) -> list[tuple[str, int]]:
     """Makers of numbered parts for which something is missing, with how many data; the most first."""
-    names: dict[str, str] = {}
-    counts: dict[str, int] = {}
-    for item in wanted:
-        if _is_for_makers(item) and (key := folded(item.maker)):
-            names.setdefault(key, item.maker)
-            counts[key] = counts.get(key, 0) + 1
-    return sorted(((names[key], count) for key, count in counts.items()), key=lambda pair: (-pair[1], pair[0]))
+    asked = _for_makers(table)
+    ids, counts = np.unique(asked.part, return_counts=True)
+    names = part_library.names_of(session, ids.tolist())
+    found: dict[str, str] = {}
+    totals: dict[str, int] = {}
+    for part_id, count in zip(ids.tolist(), counts.tolist(), strict=True):
+        name = names[part_id]
+        if name.mpn and (key := folded(name.maker)):
+            found.setdefault(key, name.maker)
+            totals[key] = totals.get(key, 0) + count
+    return sorted(((found[key], count) for key, count in totals.items()), key=lambda pair: (-pair[1], pair[0]))
+
+
+def questions_to(session: Session, table: WantedTable, maker: str) -> list[Wanted]:
+    """What is missing of one maker's parts."""
+    ids = part_library.part_ids_of(session, maker_key=folded(maker))
+    asked = _for_makers(table)
+    return read_wanted(session, asked.where(np.isin(asked.part, ids)))
+
+
+def _for_makers(table: WantedTable) -> WantedTable:
+    suits = np.array([need not in _NOT_FOR_MAKERS for need in table.needs], dtype=np.bool_)
+    singles = table.of(Kind.PART)
+    return singles.where(suits[singles.need] if len(singles) else np.zeros(0, dtype=np.bool_))
 
 
 def question_sheet(wanted: Sequence[Wanted], maker: str) -> list[tuple[Cell, ...]]:
@@ -132,52 +216,3 @@ def question_sheet(wanted: Sequence[Wanted], maker: str) -> list[tuple[Cell, ...
 
 def _is_for_makers(item: Wanted) -> bool:
     return item.field is not None and item.field not in _NOT_FOR_MAKERS and bool(item.mpn)
-
-
-def _open_findings(session: Session, product_id: int | None, *, same_today_too: bool) -> list[tuple[str, FindingRow]]:
-    query = (
-        select(ProductRow.code, FindingRow)
-        .join(AssessmentCaseRow, col(AssessmentCaseRow.id) == col(FindingRow.case_id))
-        .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
-        .join(RouteRow, col(RouteRow.id) == col(AssessmentCaseRow.route_id))
-        .where(
-            FindingRow.need != "",
-            FindingRow.verdict == "prove",
-            ~col(RouteRow.is_today),
-            col(AssessmentCaseRow.retired_at).is_(None),
-            col(ProductRow.archived_at).is_(None),
-        )
-    )
-    if not same_today_too:
-        query = query.where(~col(FindingRow.same_as_today))
-    if product_id is not None:
-        query = query.where(AssessmentCaseRow.product_id == product_id)
-    return list(session.exec(query))
-
-
-class _Collected:
-    """Counts by (part, datum, product where no single part is meant), then by product; of several cases the most."""
-
-    def __init__(self) -> None:
-        self.placements: dict[tuple[int, str, str], dict[str, tuple[int, int]]] = {}
-        self.datum: dict[tuple[int, str, str], str] = {}
-        self.parts: dict[tuple[int, str, str], int] = {}
-
-    def add(self, code: str, finding: FindingRow) -> None:
-        """Count one finding of the product ``code``."""
-        freed = sum(free for _, _, free in finding.parts)
-        total = (finding.placements, freed, len(finding.parts))
-        if finding.need not in _PART_FIELDS or not finding.parts:
-            self._count((_OF_PRODUCT, finding.need, code), code, finding.missing, *total)
-            return
-        for part_id, concerned, free in finding.parts:
-            self._count((part_id, finding.need, ""), code, finding.missing, concerned, free, 1)
-        if len(finding.parts) > 1 and finding.need in _CLAIMS:
-            self._count((_OF_BOM, finding.need, code), code, finding.missing, *total)
-
-    def _count(self, key: tuple[int, str, str], code: str, datum: str, concerned: int, freed: int, parts: int) -> None:
-        counts = self.placements.setdefault(key, {})
-        self.parts[key] = max(self.parts.get(key, 0), parts)
-        before = counts.get(code, (0, 0))
-        counts[code] = (max(before[0], concerned), max(before[1], freed))
-        self.datum.setdefault(key, datum)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, SQLColumnExpression, Subquery, Text, cast, func, or_, true
 from sqlalchemy.orm import aliased
@@ -250,4 +250,32 @@ def products_using(session: Session, part_ids: Iterable[int]) -> set[int]:
             .distinct()
         )
         found |= set(session.exec(query))
+    return found
+
+
+class PartName(NamedTuple):
+    """What a part is called; "" for what is not known."""
+
+    label: str
+    maker: str
+    mpn: str
+
+
+_MANY = 3000
+
+
+def names_of(session: Session, part_ids: Iterable[int]) -> dict[int, PartName]:
+    """Id -> name of the part, without the rest of its row; at most four queries."""
+    ids = sorted(set(part_ids))
+    if not ids:
+        return {}
+    query = select(PartRow.id, PartRow.label, PartRow.maker, PartRow.mpn)
+    if len(ids) > _MANY:
+        wanted = set(ids)
+        rows = session.exec(query.where(col(PartRow.id).between(ids[0], ids[-1])))
+        return {i: PartName(label, maker or "", mpn or "") for i, label, maker, mpn in rows if i in wanted}
+    found: dict[int, PartName] = {}
+    for some in chunks(ids):
+        rows = session.exec(query.where(col(PartRow.id).in_(some)))
+        found |= {i or 0: PartName(label, maker or "", mpn or "") for i, label, maker, mpn in rows}
     return found

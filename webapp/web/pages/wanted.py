@@ -12,8 +12,17 @@ from sqlmodel import Session
 
 from webapp.desk import answer_sheets, answers, sheets
 from webapp.desk.part_library import field_label
-from webapp.desk.wanted import SHEET_HEAD, Wanted, data_wanted, makers_to_ask, question_sheet
-from webapp.desk.wanted_first import few_of
+from webapp.desk.wanted import (
+    SHEET_HEAD,
+    Overview,
+    Wanted,
+    question_sheet,
+    questions_to,
+    read_wanted,
+    wanted_overview,
+    wanted_table,
+)
+from webapp.desk.wanted_table import Kind, WantedTable
 from webapp.errors import InvalidInputError, MeltlineError, NotFoundError
 from webapp.settings import Settings
 from webapp.store import part_library, product_reads
@@ -125,26 +134,26 @@ def _list(
     shown, shape = chosen(Show, show, "selection of data"), chosen(Format, form, "format")
     with reads() as session:
         product = _product(session, code)
-        found = data_wanted(session, product.id if product else None)
-    listed = few_of(found) if shown is Show.FEW else [item for item in found if _kind(item) is shown]
-    if shape is not Format.PAGE:
-        return _file(shape, "data-wanted", HEAD, [_cells(item) for item in listed])
+        overview = wanted_overview(session, product.id if product else None)
+        listed = _shown(overview, shown)
+        if shape is not Format.PAGE:
+            return _file(shape, "data-wanted", HEAD, [_cells(item) for item in read_wanted(session, listed)])
+        window = Window.at(page, len(listed))
+        on_page = read_wanted(session, listed, window.offset, window.offset + window.size)
     path = f"{product_address(product.code)}/wanted" if product else "/wanted"
-    window = Window.at(page, len(listed))
     view = View(path, {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1})
-    on_page = listed[window.offset : window.offset + window.size]
     context: dict[str, Any] = {
         "product": product,
         "product_address": product_address,
         "items": [_item(item, view) for item in on_page],
-        "total": len(found),
+        "total": len(overview.table),
         "view": view,
         "shown": shown,
         "ways": [(name, view.address(show=kind, page=None), kind is shown) for kind, name in SHOW_NAMES.items()],
         "window": window,
         "previous": view.address(page=window.previous) if window.previous else None,
         "following": view.address(page=window.following) if window.following else None,
-        "makers": [(maker, number, _sheet_address(maker, product)) for maker, number in makers_to_ask(found)],
+        "makers": [(maker, number, _sheet_address(maker, product)) for maker, number in overview.makers],
         "may_enter": person.has(Role.ENGINEER),
         "notice_text": notice,
         "typed": typed,
@@ -162,10 +171,12 @@ def _product(session: Session, code: str) -> ProductRow | None:
     return product
 
 
-def _kind(item: Wanted) -> Show:
-    if item.claim is not None:
-        return Show.DECLARATIONS
-    return Show.PARTS if item.part_id is not None else Show.PRODUCTS
+def _shown(overview: Overview, show: Show) -> WantedTable:
+    if show is Show.FEW:
+        return overview.few
+    return overview.table.of(
+        {Show.PARTS: Kind.PART, Show.DECLARATIONS: Kind.DECLARATION, Show.PRODUCTS: Kind.PRODUCT}[show]
+    )
 
 
 def _item(item: Wanted, view: View) -> Item:
@@ -210,7 +221,8 @@ def sheet(
     with reads() as session:
         row = _product(session, product.strip())
         # A maker who is asked anyway may answer what is just as open today as well.
-        rows = question_sheet(data_wanted(session, row.id if row else None, same_today_too=True), maker)
+        table = wanted_table(session, row.id if row else None, same_today_too=True)
+        rows = question_sheet(questions_to(session, table, maker), maker)
     if not rows:
         raise NotFoundError(f"There is nothing to ask {maker[:40] or 'this maker'}.")
     name = str(rows[0][0])
