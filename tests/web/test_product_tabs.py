@@ -20,5 +20,6 @@ def test_a_product_without_a_route_counts_lines_only():
 def test_the_findings_of_the_first_candidate_are_counted():
     cases = [case(is_today=True), case(is_today=False, shown=7), case(is_today=False, shown=9)]
     assert [tab[3] for tab in tabs_of("/p", Tab.BOM, 1, cases)] == [1, None, 3, 7]
+    assert tabs_of("/p", Tab.FINDINGS, 1, cases, cases[2])[3][3] == 9
     assert tabs_of("/p", Tab.BOM, 1, cases[:1])[3][3] == 4
     assert tabs_of("/p", Tab.BOM, 1, [case(is_today=False, assessed=False)])[3][3] is None

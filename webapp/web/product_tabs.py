@@ -20,19 +20,21 @@ class Tab(StrEnum):
 _NAMES = {Tab.BOM: "BOM", Tab.SETUP: "Setup", Tab.ROUTE: "Route", Tab.FINDINGS: "Findings"}
 
 
-def tabs_of(address: str, current: Tab, line_count: int, cases: Sequence[CaseEntry]) -> list[TabItem]:
+def tabs_of(
+    address: str, current: Tab, line_count: int, cases: Sequence[CaseEntry], looked_at: CaseEntry | None = None
+) -> list[TabItem]:
     """The tabs as the ``tabs`` macro takes them.
 
     ``address``: that of the product. Counted are the lines of the newest revision, the routes, and the findings that
-    the first candidate shows (where there is none: today's open ones).
+    the case ``looked_at`` shows, else the first candidate (where there is none: today's route).
     """
-    counts = {Tab.BOM: line_count, Tab.SETUP: None, Tab.ROUTE: len(cases), Tab.FINDINGS: _shown(cases)}
+    findings = _shown(looked_at or next((entry for entry in cases if not entry.is_today), cases[0] if cases else None))
+    counts = {Tab.BOM: line_count, Tab.SETUP: None, Tab.ROUTE: len(cases), Tab.FINDINGS: findings}
     return [(name, f"{address}/{tab}" if tab else address, tab is current, counts[tab]) for tab, name in _NAMES.items()]
 
 
-def _shown(cases: Sequence[CaseEntry]) -> int | None:
-    first = next((entry for entry in cases if not entry.is_today), cases[0] if cases else None)
-    if first is None or first.assessed_at is None:
+def _shown(case: CaseEntry | None) -> int | None:
+    if case is None or case.assessed_at is None:
         return None
-    row = first.row
-    return row.blocks + row.change + row.prove + row.gain if first.is_today else row.shown
+    row = case.row
+    return row.blocks + row.change + row.prove + row.gain if case.is_today else row.shown

@@ -15,7 +15,7 @@ Q1,1,TT-60N,Kelvarn,60 V,SO-8,"Transistor, power MOSFET"
 J1,1,CN-4-V,Portal,,"THT, 4 pin","Connector, through hole"
 BT1,1,KX-2032-T,Tarnholt Cells,3 V,holder,"Coin cell, lithium, with tabs"
 """
-FLEX = b"J2,1,CN-FPC,Portal,,\"FPC 0.5 mm, 24 pin\",\"Connector, flat flexible\"\n"
+FLEX = b'J2,1,CN-FPC,Portal,,"FPC 0.5 mm, 24 pin","Connector, flat flexible"\n'
 PLACES = b"""Designator,X,Y,Rotation,Side
 C1,1,1,0,Top
 C2,2,1,0,Top

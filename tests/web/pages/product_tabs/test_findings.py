@@ -124,6 +124,19 @@ class TestList:
         assert sign_in(Role.REVIEWER).get(FINDINGS).status_code == 200
 
 
+def test_many_parts_are_named_in_part_and_stand_on_the_finding_page_by_page(make, engineer):
+    # Without a declaration lead is open for every part: one finding.
+    rows = "".join(f'R{i},1,GR-{i:03}-Z,Ostrava Caps,{i}k,0402,"Resistor, 1 %"\n' for i in range(10, 120))
+    make(bom=GATEWAY + rows.encode())
+    page = engineer.get(f"{FINDINGS}?check=finish-unknown")
+    count, href = re.search(r'href="(/products/GW-7/findings/\d+)#parts">all (\d+)', page.text).group(2, 1)
+    assert int(count) > 100
+    first, second = engineer.get(href), engineer.get(f"{href}?page=2")
+    assert f"1–100 of {count}" in plain(first)
+    shown = [len(re.findall(r'<th scope="row"><a href="/parts/', answer.text)) for answer in (first, second)]
+    assert shown == [100, int(count) - 100]
+
+
 class TestTakingAway:
     def test_csv_is_what_is_shown(self, make, engineer):
         make(bom=GATEWAY + FLEX)

@@ -44,14 +44,14 @@ class Shown:
         """The address of the product."""
         return product_address(self.product.code)
 
-    def context(self, tab: Tab) -> dict[str, Any]:
-        """What every tab's template takes."""
+    def context(self, tab: Tab, case: CaseEntry | None = None) -> dict[str, Any]:
+        """What every tab's template takes; ``case``: the one looked at."""
         return {
             "product": self.product,
             "shown": self,
             "address": self.address,
             "here": f"{self.address}/{tab}",
-            "tabs_shown": tabs_of(self.address, tab, self.line_count, self.cases),
+            "tabs_shown": tabs_of(self.address, tab, self.line_count, self.cases, case),
         }
 
 

@@ -24,8 +24,9 @@ from webapp.trade.route import Step
 from webapp.trade.setup import LIMITS
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.pages.product_tabs.common import Shown, load_product
-from webapp.web.pages.product_tabs.finding_view import FindingEntry, PartLink, finding_entries
+from webapp.web.pages.product_tabs.finding_view import PartLink, finding_entries
 from webapp.web.pages.product_tabs.setup import BOARD, ENVIRONMENT
+from webapp.web.paging import Window
 from webapp.web.product_tabs import Tab
 from webapp.web.rendering import render
 
@@ -51,8 +52,10 @@ class Member:
 
 
 @router.get("/{code:path}/findings/{finding_id}", response_class=HTMLResponse)
-def finding_page(request: Request, _person: CurrentPerson, reads: Reads, code: str, finding_id: int) -> HTMLResponse:
-    """One finding with everything."""
+def finding_page(
+    request: Request, _person: CurrentPerson, reads: Reads, code: str, finding_id: int, page: int = 1
+) -> HTMLResponse:
+    """One finding with everything; ``page``: of its parts."""
     with reads() as session:
         shown = load_product(session, code)
         row = cases.finding_by_id(session, finding_id)
@@ -61,15 +64,20 @@ def finding_page(request: Request, _person: CurrentPerson, reads: Reads, code: s
             raise NotFoundError("The product has no such finding: another revision or route may have taken its place.")
         (entry,) = finding_entries(session, shown, case, [row])
         check = registry().get(row.check)
+        window = Window.at(page, len(entry.parts))
+        parts = entry.parts[window.offset : window.offset + window.size]
         context: dict[str, Any] = {
-            **shown.context(Tab.FINDINGS),
+            **shown.context(Tab.FINDINGS, case),
             "case": case,
             "entry": entry,
             "row": row,
             "check": check,
             "rules": _rules(check),
             "needs": [(need.datum, worse_words(check, need)) for need in check.needs] if check else [],
-            "members": _members(session, shown, entry, check),
+            "members": _members(session, shown, parts, check),
+            "window": window,
+            "previous": f"{entry.href}?page={window.previous}#parts" if window.previous else None,
+            "following": f"{entry.href}?page={window.following}#parts" if window.following else None,
             "setup_inputs": _setup_inputs(setup_of(session, shown.id), check),
             "steps": _steps(session, case, row),
         }
@@ -81,10 +89,10 @@ def _rules(check: Check | None) -> list[tuple[str, str]]:
     return [(verdict.key, when) for verdict, when in explained(check).verdicts.items()] if check else []
 
 
-def _members(session: Session, shown: Shown, entry: FindingEntry, check: Check | None) -> list[Member]:
-    facts = facts_by_id(session, [part.id for part in entry.parts], shown.id)
+def _members(session: Session, shown: Shown, parts: Sequence[PartLink], check: Check | None) -> list[Member]:
+    facts = facts_by_id(session, [part.id for part in parts], shown.id)
     needs = check.needs if check else ()
-    return [_member(part, facts[part.id], needs) for part in entry.parts]
+    return [_member(part, facts[part.id], needs) for part in parts]
 
 
 def _member(part: PartLink, facts: PartFacts, needs: Sequence[Need]) -> Member:

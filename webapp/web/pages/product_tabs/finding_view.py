@@ -43,9 +43,9 @@ class PartLink:
 
 @dataclass(frozen=True, slots=True)
 class FindingEntry:
-    """A finding with all that a row of the list shows. ``enter``: words and address of where the missing datum is
-    entered, None when nothing is missing. ``standing``: what was decided, in words; "" where nothing is decided on:
-    on today's route, and of gains."""
+    """A finding with all that a row of the list shows. ``parts``: the first of ``part_count``. ``enter``: words and
+    address of where the missing datum is entered, None when nothing is missing. ``standing``: what was decided, in
+    words; "" where nothing is decided on: on today's route, and of gains."""
 
     row: FindingRow
     check: Check | None
@@ -53,6 +53,11 @@ class FindingEntry:
     parts: list[PartLink]
     enter: tuple[str, str] | None
     standing: str
+
+    @property
+    def part_count(self) -> int:
+        """How many parts are concerned."""
+        return len(self.row.parts)
 
     @property
     def check_title(self) -> str:
@@ -77,14 +82,12 @@ class FindingEntry:
     @property
     def about(self) -> str:
         """What the finding is about, in words."""
-        if self.parts:
-            return ", ".join(part.label for part in self.parts)
-        return self.row.step_title or "the board"
+        return self.row.title
 
     @property
     def freed(self) -> int:
         """How many placements the missing datum alone would settle."""
-        return sum(part.freed for part in self.parts)
+        return sum(freed for _, _, freed in self.row.parts)
 
     @property
     def why(self) -> str:
@@ -92,9 +95,12 @@ class FindingEntry:
         return WHY_WORDS[Why(self.row.why)]
 
 
-def finding_entries(session: Session, shown: Shown, case: CaseEntry, rows: Sequence[FindingRow]) -> list[FindingEntry]:
-    """The findings of a case as shown, in their order; the parts of all of them are read at once."""
-    parts = part_reads.parts_by_id(session, {part[0] for row in rows for part in row.parts})
+def finding_entries(
+    session: Session, shown: Shown, case: CaseEntry, rows: Sequence[FindingRow], *, most_parts: int | None = None
+) -> list[FindingEntry]:
+    """The findings of a case as shown, in their order, each with its first ``most_parts`` parts (all for None); the
+    parts of all of them are read at once."""
+    parts = part_reads.parts_by_id(session, {part[0] for row in rows for part in row.parts[:most_parts]})
     return [_entry(shown, case, row, parts) for row in rows]
 
 
@@ -120,10 +126,14 @@ def _where(
         return "Upload a placement file", f"/uploads/new?product={quote(shown.product.code)}"
     if row.need in LIMITS or (row.need == "finish" and check is not None and check.scope is Scope.PRODUCT):
         return "Enter it under Setup", f"{setup}#f-{row.need}"
-    if row.need in _DECLARED and len(parts) > 1:
+    if row.need in _DECLARED and len(row.parts) > 1:
         return "Declare it over the BOM", f"{setup}#declarations"
     if row.need and parts:
-        return ("Enter it with the part", parts[0].href) if len(parts) == 1 else ("Enter it part by part", f"{href}#parts")
+        return (
+            ("Enter it with the part", parts[0].href)
+            if len(row.parts) == 1
+            else ("Enter it part by part", f"{href}#parts")
+        )
     if not row.need and row.step is not None and row.verdict == "prove" and row.value is None:
         return "Enter it at the step", f"{shown.address}/route/{case.row.route_id}/edit"
     return None

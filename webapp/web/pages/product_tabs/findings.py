@@ -25,6 +25,8 @@ from webapp.web.rendering import render
 
 router = APIRouter(prefix="/products")
 
+MOST_PARTS = 60
+"""So many parts of one finding are named in the list; its own page has them all."""
 VERDICTS = ("blocks", "change", "prove", "gain")
 HEAD = (
     "Verdict", "Check", "Finding", "Parts", "Designators", "Placements", "Step", "Value", "Limit", "Unit", "Margin",
@@ -229,12 +231,12 @@ def _page(
     listed = found.listed(asked)
     window = Window.at(asked.page, len(listed))
     rows = listed[window.offset : window.offset + PAGE_SIZE]
-    entries = finding_entries(session, shown, entry, rows)
+    entries = finding_entries(session, shown, entry, rows, most_parts=MOST_PARTS)
     groups = _by_check if asked.by is By.CHECK else _by_part
     view = asked.view(f"{shown.address}/findings")
     changed, same = _apart(entry, entries)
     context: dict[str, Any] = {
-        **shown.context(Tab.FINDINGS),
+        **shown.context(Tab.FINDINGS, entry),
         "case": entry,
         "asked": asked,
         "view": view,
