@@ -11,7 +11,7 @@ from sqlmodel import Session
 from webapp.checks.declare import Check, Need, registry
 from webapp.checks.declare import Scope as CheckScope
 from webapp.checks.explained import explained, worse_words
-from webapp.desk import cases, routes
+from webapp.desk import cases, deciding, routes
 from webapp.desk.cases import CaseEntry
 from webapp.desk.part_facts import facts_by_id
 from webapp.desk.setups import Setup, setup_of
@@ -21,8 +21,9 @@ from webapp.trade.facts import PartFacts, PartField
 from webapp.trade.part_fields import RULES, value_text
 from webapp.trade.ranges import NOT_NEGATIVE, number_text
 from webapp.trade.route import Step
+from webapp.trade.people import Role
 from webapp.trade.setup import LIMITS
-from webapp.web.deps import CurrentPerson, Reads
+from webapp.web.deps import AppSettings, CurrentPerson, Reads
 from webapp.web.pages.product_tabs.common import Shown, load_product
 from webapp.web.pages.product_tabs.finding_view import PartLink, finding_entries
 from webapp.web.pages.product_tabs.setup import BOARD, ENVIRONMENT
@@ -53,7 +54,13 @@ class Member:
 
 @router.get("/{code:path}/findings/{finding_id}", response_class=HTMLResponse)
 def finding_page(
-    request: Request, _person: CurrentPerson, reads: Reads, code: str, finding_id: int, page: int = 1
+    request: Request,
+    person: CurrentPerson,
+    settings: AppSettings,
+    reads: Reads,
+    code: str,
+    finding_id: int,
+    page: int = 1,
 ) -> HTMLResponse:
     """One finding with everything; ``page``: of its parts."""
     with reads() as session:
@@ -80,6 +87,8 @@ def finding_page(
             "following": f"{entry.href}?page={window.following}#parts" if window.following else None,
             "setup_inputs": _setup_inputs(setup_of(session, shown.id), check),
             "steps": _steps(session, case, row),
+            "deciding": deciding.finding_page(session, person, settings, finding_id) if entry.standing else None,
+            "may_sign": person.has(Role.REVIEWER),
         }
     return render(request, "findings/one.html", context)
 
