@@ -19,9 +19,9 @@ from webapp.errors import NotFoundError
 from webapp.store.cases import FindingRow
 from webapp.trade.facts import PartFacts, PartField
 from webapp.trade.part_fields import RULES, value_text
+from webapp.trade.people import Role
 from webapp.trade.ranges import NOT_NEGATIVE, number_text
 from webapp.trade.route import Step
-from webapp.trade.people import Role
 from webapp.trade.setup import LIMITS
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
 from webapp.web.pages.product_tabs.common import Shown, load_product

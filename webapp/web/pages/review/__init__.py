@@ -2,8 +2,11 @@
 
 from fastapi import APIRouter
 
-from webapp.web.pages.review import finding, group, queue, signing
+from webapp.web.pages.review.finding import router as finding_router
+from webapp.web.pages.review.group import router as group_router
+from webapp.web.pages.review.queue import router as queue_router
+from webapp.web.pages.review.signing import router as signing_router
 
 router = APIRouter()
-for part in (queue, group, finding, signing):
-    router.include_router(part.router)
+for part in (queue_router, group_router, finding_router, signing_router):
+    router.include_router(part)
