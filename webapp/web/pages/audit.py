@@ -62,7 +62,14 @@ def audit_page(
         window = Window.at(page, total)
         rows, _ = ledger.find_entries(session, wanted, window.offset, window.size)
         people = ledger.actors(session)
-    query: dict[str, str | int] = {"by": by, "kind": kind, "q": q, "since": since, "until": until, "page": window.number}
+    query: dict[str, str | int] = {
+        "by": by,
+        "kind": kind,
+        "q": q,
+        "since": since,
+        "until": until,
+        "page": window.number,
+    }
     view = View(_PATH, query, {"page": 1})
     context = {
         "entries": [Entry(row, list(_words(row.fields))) for row in rows],
