@@ -98,9 +98,9 @@ class Check:
     """A check; see design in DEVELOPERS.md, "Adding a check".
 
     ``may_pass`` False marks a screening model: it warns or asks for proof and never gives fine or gain.
-    ``by_part`` False: what fails alike for many parts has one cause outside them (a hot step, the ambient) and is
-    one finding. ``can_gain``: a problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing
-    known is prove.
+    ``reaches``: the value has to reach the limit; of all other checks it has to stay below. ``by_part`` False: what
+    fails alike for many parts has one cause outside them (a hot step, the ambient) and is one finding. ``can_gain``: a
+    problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove.
     """
 
     id: str
@@ -115,6 +115,7 @@ class Check:
     unit: str = "°C"
     version: int = 1
     may_pass: bool = True
+    reaches: bool = False
     by_part: bool = True
     can_gain: bool = False
     wrong_fine_hurts: bool = False

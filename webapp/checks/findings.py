@@ -14,6 +14,7 @@ from webapp.checks.columns import Columns, RouteArrays
 from webapp.checks.declare import Check, Scope, Told
 from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
 from webapp.checks.inputs import primary_inputs, readable_inputs
+from webapp.checks.margins import margin_of
 from webapp.checks.verdicts import Verdict, Why, why_of
 from webapp.trade.facts import PartFacts
 from webapp.trade.route import Step
@@ -59,9 +60,7 @@ class Finding:
     @property
     def margin(self) -> float | None:
         """Room left to the limit, in the finding's unit; None where there is no number."""
-        if self.value is None or self.limit is None:
-            return None
-        return self.limit - self.value
+        return margin_of(self.check, self.value, self.limit)
 
     @property
     def key(self) -> str:
@@ -172,7 +171,7 @@ class _Maker:
             value=value,
             limit=limit,
             unit=check.unit,
-            sentence=check.explain(told),
+            sentence=_sentence(check.explain(told)),
             need=check.needs[need].name if need != NOTHING_MISSING else "",
             missing=missing,
             sources=self._sources(parts),
@@ -188,6 +187,7 @@ class _Maker:
 
     def _excess(self, members: NDArray[np.int64]) -> NDArray[np.float64]:
         over = self._found.value[members] - self._found.limit[members]
+        over = -over if self._check.reaches else over
         return np.nan_to_num(over, nan=-math.inf, posinf=1e9)
 
     def _told(
@@ -264,6 +264,11 @@ class _Maker:
 
 def _number(value: np.float64) -> float | None:
     return float(value) if np.isfinite(value) else None
+
+
+def _sentence(text: str) -> str:
+    """With a capital at its beginning, whatever it begins with (often the name of a step)."""
+    return text[:1].upper() + text[1:]
 
 
 def _limits(found: Elements, chosen: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -74,6 +74,7 @@ JOINT_FORMS = register(
         sources=(_ALLOYS, _SUPERHEAT),
         evaluate=_joint_forms,
         explain=_say_joint_forms,
+        reaches=True,
         remedies={
             Verdict.BLOCKS: ("Raise the peak.", "Choose a paste that melts lower."),
             Verdict.CHANGE: ("Raise the peak, reduce the spread over the board, or stay longer above melting.",),
@@ -126,6 +127,7 @@ BALL_MIXING = register(
         sources=(_ALLOYS,),
         evaluate=_ball_mixing,
         explain=_say_ball_mixing,
+        reaches=True,
         remedies={
             Verdict.PROVE: (
                 "Section and test the hybrid joint.",

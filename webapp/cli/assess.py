@@ -4,6 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
+from webapp.checks.margins import margin_of
 from webapp.cli.output import DbOption, JsonOption, emit_json, opened, read_settings, reporting, table
 from webapp.desk import assessing, cases
 from webapp.desk.cases import CaseEntry
@@ -67,7 +68,7 @@ def _finding(row: FindingRow) -> dict[str, Any]:
         "same_as_today": row.same_as_today,
         "value": row.value,
         "limit": row.limit,
-        "margin": row.margin,
+        "margin": margin_of(row.check, row.value, row.limit),
         "unit": row.unit or None,
         "sentence": row.sentence,
         "missing": [row.missing] if row.missing else [],

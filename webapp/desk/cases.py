@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func
+from sqlalchemy import func, update
 from sqlmodel import Session, col, select
 
 from webapp.errors import NotFoundError
@@ -12,6 +12,7 @@ from webapp.store.base import utc_now
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.products import BomRevisionRow, ProductRow
 from webapp.store.setups import RouteRow
+from webapp.trade.decisions import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,9 @@ def open_cases(session: Session, product_id: int) -> None:
     for row in existing:
         if (row.revision_id, row.route_id) not in wanted and row.retired_at is None:
             row.retired_at = utc_now()
+            # What nobody decides on any more is not passed over by queue and portfolio.
+            gone = update(FindingRow).where(col(FindingRow.case_id) == row.id).values(standing=Standing.NONE.value)
+            session.connection().execute(gone)
     there = {(row.revision_id, row.route_id) for row in existing}
     session.add_all(
         AssessmentCaseRow(product_id=product_id, revision_id=revision_id, route_id=route_id)

@@ -19,6 +19,7 @@ from webapp.store.decisions import DecisionCoverRow, DecisionRow, covers_of_rout
 from webapp.store.parts import LinePartRow
 from webapp.store.portfolio import rows_of
 from webapp.store.products import BomLineRow
+from webapp.store.setups import RouteRow
 from webapp.trade.decisions import OPEN, OPEN_VERDICTS, WAITING, DecisionKind, Standing, today
 
 Cover = tuple[DecisionRow, DecisionCoverRow]
@@ -93,13 +94,16 @@ def recount(session: Session, case_id: int, *, assessed: bool = False) -> None:
     # Locked before anything is read: what is counted must still be so when it is written.
     query = sa.select(col(row.route_id), col(row.revision_id)).where(col(row.id) == case_id).with_for_update()
     route_id, revision_id = session.connection().execute(query).one()
+    is_today = session.connection().execute(sa.select(col(RouteRow.is_today)).where(col(RouteRow.id) == route_id))
     findings = _findings(session, case_id)
     covers = covers_of_route(session, route_id)
     if assessed:
         covers = _without_done(covers, findings)
     decided = Covers(covers, today())
     standings = {found.id: decided.standing(found) for found in findings}
-    _store_standings(session, findings, standings)
+    # Candidates are decided on; today's findings are only counted, so that queue and portfolio need not pass over them.
+    no_standing = dict.fromkeys(standings, Standing.NONE)
+    _store_standings(session, findings, no_standing if is_today.scalar_one() else standings)
     values = _counters(findings, standings, _placed(session, revision_id))
     accepted = [
         decided.valid(found.key, found.fingerprint, found.verdict)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, case, func, literal, or_, select
+from sqlalchemy import CTE, ColumnElement, and_, case, func, literal, or_, select
 from sqlmodel import Session, col
 
 from webapp.checks.declare import registry
@@ -101,17 +101,17 @@ class QueueFinding:
 
 def queue(session: Session, view: QueueView, offset: int = 0, limit: int = 50) -> tuple[list[Group], int]:
     """The groups that ``view`` asks for, gravest and biggest first, and how many there are."""
-    group, gravity = _group(), func.max(_gravity())
+    cases, group, gravity = _cases(view), _group(), func.max(_gravity())
     placements = func.sum(FindingRow.placements)
     columns: tuple[Any, ...] = (
         group.label("key"),
         func.min(FindingRow.id),
         gravity,
         func.count(col(FindingRow.id)),
-        func.count(func.distinct(AssessmentCaseRow.product_id)),
+        func.count(func.distinct(cases.c.product_id)),
         placements,
     )
-    grouped = _joined(select(*columns)).where(_which(view)).group_by(group)
+    grouped = _counted(select(*columns), cases, view).group_by(group)
     page = grouped.order_by(gravity.desc(), placements.desc(), group).offset(offset).limit(limit)
     rows = rows_of(session, page)
     total = rows_of(session, select(func.count()).select_from(grouped.subquery()))[0][0]
@@ -121,7 +121,8 @@ def queue(session: Session, view: QueueView, offset: int = 0, limit: int = 50) -
 
 def counts(session: Session, view: QueueView) -> dict[str, int]:
     """Verdict -> how many findings ``view`` holds, whatever verdict it asks for; ``total`` is their sum."""
-    query = _joined(select(col(FindingRow.verdict), func.count())).where(_which(replace(view, verdict="")))
+    everything = replace(view, verdict="")
+    query = _counted(select(col(FindingRow.verdict), func.count()), _cases(everything), everything)
     found = dict(rows_of(session, query.group_by(col(FindingRow.verdict))))
     by_verdict = {verdict: int(found.get(verdict, 0)) for verdict in OPEN_VERDICTS}
     return by_verdict | {"total": sum(by_verdict.values())}
@@ -129,14 +130,14 @@ def counts(session: Session, view: QueueView) -> dict[str, int]:
 
 def findings_of_group(session: Session, key: str, view: QueueView, limit: int = FINDINGS_A_GROUP) -> list[QueueFinding]:
     """The findings of one group, gravest first, by product: at most ``limit``."""
-    query = _joined(select(*_FINDING)).where(_which(view), _group() == key)
+    query = _joined(select(*_FINDING)).where(_which_findings(view), _which_cases(view), _in_group(key))
     order = (_gravity().desc(), col(ProductRow.code_key), col(FindingRow.position))
     return [_finding(*row) for row in rows_of(session, query.order_by(*order).limit(limit))]
 
 
 def all_shown(session: Session, view: QueueView, limit: int) -> list[tuple[int, str]]:
     """Id and fingerprint of all that ``view`` holds ("all 412 matching"), at most ``limit``."""
-    query = _joined(select(col(FindingRow.id), col(FindingRow.fingerprint))).where(_which(view))
+    query = _counted(select(col(FindingRow.id), col(FindingRow.fingerprint)), _cases(view), view)
     return [(found, mark) for found, mark in rows_of(session, query.order_by(col(FindingRow.id)).limit(limit))]
 
 
@@ -177,23 +178,56 @@ def _gravity() -> ColumnElement[int]:
     return case((verdict == "blocks", 3), (verdict == "change", 2), else_=1)
 
 
-def _which(view: QueueView) -> ColumnElement[bool]:
-    finding, product = FindingRow, ProductRow
+def _in_group(key: str) -> ColumnElement[bool]:
+    if key.startswith(PART):
+        return col(FindingRow.subject) == key
+    return and_(col(FindingRow.check) == key.removeprefix(_CHECK), ~col(FindingRow.subject).startswith(PART))
+
+
+def _cases(view: QueueView) -> CTE:
+    """``case_id`` and ``product_id`` of the candidates the view is about, worked out once."""
+    query = (
+        select(col(AssessmentCaseRow.id).label("case_id"), col(ProductRow.id).label("product_id"))
+        .join(RouteRow, col(RouteRow.id) == col(AssessmentCaseRow.route_id))
+        .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
+        .outerjoin(PersonRow, col(PersonRow.id) == col(ProductRow.owner_id))
+        .where(_which_cases(view))
+    )
+    return query.cte("cases").prefix_with("MATERIALIZED")
+
+
+def _counted(query: Any, cases: CTE, view: QueueView) -> Any:
+    """Over the findings of the view: from the index of the queue, no row is read unless words are searched."""
+    joined = query.select_from(FindingRow).join(cases, cases.c.case_id == col(FindingRow.case_id))
+    if view.search.strip():
+        joined = joined.join(ProductRow, col(ProductRow.id) == cases.c.product_id)
+    return joined.where(_which_findings(view))
+
+
+def _which_cases(view: QueueView) -> ColumnElement[bool]:
+    product = ProductRow
     which: list[ColumnElement[bool]] = [
-        col(finding.standing).in_([standing.value for standing in _SHOWN[view.show]]),
         ~col(RouteRow.is_today),
         col(AssessmentCaseRow.retired_at).is_(None),
         col(product.archived_at).is_(None),
     ]
     exact = (
-        (finding.verdict, view.verdict),
-        (finding.check, view.check),
         (product.code_key, code_key(view.product)),
         (product.label, view.label),
         (product.customer, view.customer),
         (PersonRow.login, view.owner),
     )
-    which += [col(column) == wanted for column, wanted in exact if wanted]
+    return and_(*which, *(col(column) == wanted for column, wanted in exact if wanted))
+
+
+def _which_findings(view: QueueView) -> ColumnElement[bool]:
+    finding, product = FindingRow, ProductRow
+    which: list[ColumnElement[bool]] = [
+        col(finding.standing).in_([standing.value for standing in _SHOWN[view.show]]),
+        col(finding.verdict).in_([view.verdict] if view.verdict else OPEN_VERDICTS),
+    ]
+    if view.check:
+        which.append(col(finding.check) == view.check)
     if not view.as_today:
         which.append(~col(finding.same_as_today))
     if text := " ".join(view.search.split()):

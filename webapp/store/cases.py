@@ -116,13 +116,3 @@ class FindingRow(SQLModel, table=True):
     fingerprint: str = Field(max_length=64)
     inputs: dict[str, str] = Field(default_factory=dict, sa_type=JSON)
     standing: str = Field(default=Standing.NONE.value, max_length=10)
-
-    @property
-    def margin(self) -> float | None:
-        """Room left to the limit; None where there is no number."""
-        return None if self.value is None or self.limit is None else self.limit - self.value
-
-
-def finding_columns() -> tuple[str, ...]:
-    """Columns of a finding that an assessment writes."""
-    return tuple(name for name in FindingRow.model_fields if name not in ("id", "case_id", "key", "standing"))

@@ -128,7 +128,8 @@ class Totals:
 
 
 def leading() -> Subquery:
-    """``case_id``, ``product_id``, ``route``, ``is_today`` of the leading case of every product that has one."""
+    """``case_id``, ``product_id``, ``route``, ``is_today``, ``open_blocks`` of the leading case of every product that
+    has one."""
     order = (col(RouteRow.is_today), col(RouteRow.position), col(RouteRow.id))
     ranked = (
         select(
@@ -136,6 +137,7 @@ def leading() -> Subquery:
             col(AssessmentCaseRow.product_id).label("product_id"),
             col(RouteRow.name).label("route"),
             col(RouteRow.is_today).label("is_today"),
+            col(AssessmentCaseRow.open_blocks).label("open_blocks"),
             func.row_number().over(partition_by=col(AssessmentCaseRow.product_id), order_by=order).label("rank"),
         )
         .join(RouteRow, col(RouteRow.id) == col(AssessmentCaseRow.route_id))

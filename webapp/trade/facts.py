@@ -216,7 +216,9 @@ class _Known:
         self.balls = self._mask(PartField.BALLS, bounds.balls | BallAlloy.TIN_LEAD if bounds.balls else bounds.balls)
         self.msl = self._mask(PartField.MSL, bounds.msl)
         heats = bounds.self_heating.value != "no"
-        self.self_heating_k = self._span(PartField.SELF_HEATING_K, NOT_NEGATIVE if heats else Span(0.0, 0.0))
+        self.self_heating_k = self._span(
+            PartField.SELF_HEATING_K, NOT_NEGATIVE if heats else Span(0.0, 0.0), FROM_CLASS
+        )
         self.sources.setdefault("oven", self._from_class)
 
     def declare(self, declaration: Declaration) -> None:
