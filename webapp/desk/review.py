@@ -110,11 +110,15 @@ def queue(session: Session, view: QueueView, offset: int = 0, limit: int = 50) -
         func.count(col(FindingRow.id)),
         func.count(func.distinct(cases.c.product_id)),
         placements,
+        func.count().over(),
     )
     grouped = _counted(select(*columns), cases, view).group_by(group)
     page = grouped.order_by(gravity.desc(), placements.desc(), group).offset(offset).limit(limit)
     rows = rows_of(session, page)
-    total = rows_of(session, select(func.count()).select_from(grouped.subquery()))[0][0]
+    if rows or offset == 0:
+        total = rows[0][-1] if rows else 0
+    else:
+        total = rows_of(session, select(func.count()).select_from(grouped.subquery()))[0][0]
     first = _first(session, [row[1] for row in rows])
     return [_made_group(row, first[row[1]]) for row in rows], total
 
@@ -186,14 +190,15 @@ def _in_group(key: str) -> ColumnElement[bool]:
 
 def _cases(view: QueueView) -> CTE:
     """``case_id`` and ``product_id`` of the candidates the view is about, worked out once."""
-    query = (
+    query: Any = (
         select(col(AssessmentCaseRow.id).label("case_id"), col(ProductRow.id).label("product_id"))
         .join(RouteRow, col(RouteRow.id) == col(AssessmentCaseRow.route_id))
         .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
         .outerjoin(PersonRow, col(PersonRow.id) == col(ProductRow.owner_id))
         .where(_which_cases(view))
     )
-    return query.cte("cases").prefix_with("MATERIALIZED")
+    cte: CTE = query.cte("cases").prefix_with("MATERIALIZED")
+    return cte
 
 
 def _counted(query: Any, cases: CTE, view: QueueView) -> Any:
@@ -244,7 +249,7 @@ def _first(session: Session, ids: Sequence[int]) -> dict[int, tuple[str, list[li
 
 
 def _made_group(row: Any, first: tuple[str, list[list[int]], str]) -> Group:
-    key, _, gravity, findings, products, placements = row
+    key, _, gravity, findings, products, placements, _ = row
     title, parts, check = first
     is_part = key.startswith(PART)
     known = registry().get(check)
