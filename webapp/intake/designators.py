@@ -138,6 +138,8 @@ def _sign(text: str) -> str:
 
 def _expand_piece(piece: str, before: str | None, *, eager: bool) -> tuple[str, ...]:
     piece = piece.strip("'")
+    if not piece:
+        return ()
     piece = bare if piece[:1] in "*†‡" and looks_like_designator(bare := piece.lstrip("*†‡")) else piece
     marked = _MARKED.fullmatch(piece)
     piece = marked[1] if marked else piece

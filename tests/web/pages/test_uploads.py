@@ -443,7 +443,7 @@ class TestList:
         page = plain(wizard.client.get("/uploads"))
         assert "second.csv HL-2 6 9 0" in page
         assert "HL-2 1 first.csv 6" in page
-        assert "1 upload of yours waits" in plain(wizard.client.get("/"))
+        assert "1 upload of yours to be finished" in plain(wizard.client.get("/"))
 
     def test_a_form_for_a_product_that_is_not_there(self, engineer):
         assert engineer.get("/uploads/new?product=HL-9").status_code == 400

@@ -70,7 +70,7 @@ class TestSaving:
         # A cure at 150 °C melts joints of tin-bismuth again (138 °C).
         assert "low temperature : blocks" in text or "low temperature: blocks" in text
         assert "3 coating cure of adhesive or coating 150" in text
-        assert "coating heats finished joints to 150 °C" in plain(gateway.get("/products/GW-7/findings"))
+        assert "Coating heats finished joints to 150 °C" in plain(gateway.get("/products/GW-7/findings"))
 
     def test_renaming(self, gateway, edit):
         gateway.post(edit, data=fields(gateway.get(edit).text) | {"name": "cool both"})
