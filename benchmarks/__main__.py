@@ -1,9 +1,11 @@
 """``make bench``: all measurements."""
 
-from benchmarks import assess, bom, melting
+from benchmarks import assess, bom, melting, portfolio
 
 bom.main()
 print()
 assess.main()
 print()
 melting.main()
+print()
+portfolio.main()

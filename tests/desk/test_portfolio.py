@@ -1,6 +1,7 @@
 """The portfolio from stored counters: lines, totals, blockers, filters, the daily snapshot."""
 
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -113,6 +114,17 @@ class Portfolio:
             assert reads.trend(session, day + timedelta(days=2)) == []
         assert (first.day, first.products, first.resolved, first.open_blocks) == (day, 3, 0, 2)
         assert second.day == day + timedelta(days=1)
+
+    def test_a_long_trend_is_told_by_days_evenly_apart(self, database, three):
+        day = today()
+        with database.command() as session:
+            for back in range(90):
+                portfolio.take_snapshot(session, day - timedelta(days=back))
+        with database.read() as session:
+            days = [one.day for one in reads.trend(session, day - timedelta(days=90))]
+        assert days[-1] == day
+        assert len(days) == 30
+        assert {(later - earlier).days for earlier, later in pairwise(days)} == {3}
 
 
 class TestOnSqlite(Portfolio):

@@ -4,7 +4,7 @@ A product's *leading* case stands for it: its first candidate route, or today's 
 """
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 from typing import Any, ClassVar
 
@@ -317,8 +317,14 @@ class TrendDay:
     readiness: float | None
 
 
-def trend(session: Session, since: date) -> list[TrendDay]:
-    """Sums of the snapshots from ``since`` on, the oldest first."""
+def trend(session: Session, since: date, points: int = 30) -> list[TrendDay]:
+    """Sums of the snapshots from ``since`` to the last one, the oldest first; of many days about ``points``, evenly."""
+    last = rows_of(session, select(func.max(PortfolioDayRow.day)))[0][0]
+    if last is None or last < since:
+        return []
+    # A day has a row a product, so days that would not be told apart in a curve are not even read.
+    step = max(1, (last - since).days // points)
+    days = [last - timedelta(days=back) for back in range(0, (last - since).days + 1, step)]
     row = PortfolioDayRow
     columns: tuple[Any, ...] = (
         row.day,
@@ -329,7 +335,7 @@ def trend(session: Session, since: date) -> list[TrendDay]:
         func.sum(row.open_prove),
         func.avg(row.readiness),
     )
-    query = select(*columns).where(col(row.day) >= since).group_by(col(row.day)).order_by(col(row.day))
+    query = select(*columns).where(col(row.day).in_(days)).group_by(col(row.day)).order_by(col(row.day))
     return [
         TrendDay(day, products, int(resolved), int(blocks), int(change), int(prove), _share(mean))
         for day, products, resolved, blocks, change, prove, mean in rows_of(session, query)
