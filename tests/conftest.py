@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
+from hypothesis import settings as hypothesis_settings
 from pwdlib.hashers.argon2 import Argon2Hasher
 from sqlalchemy import create_engine, text
 from starlette.exceptions import StarletteDeprecationWarning
@@ -25,6 +26,11 @@ with warnings.catch_warnings():
     # It would rather have another client package, which is not locked here.
     warnings.simplefilter("ignore", StarletteDeprecationWarning)
     from starlette.testclient import TestClient
+
+# In CI the same examples each time, so that red means a change; new ones are looked for wherever people develop.
+hypothesis_settings.register_profile("ci", derandomize=True, print_blob=True)
+if os.environ.get("CI") == "true":
+    hypothesis_settings.load_profile("ci")
 
 ADDRESS = "http://127.0.0.1:8000"
 SAME_ORIGIN = {"Sec-Fetch-Site": "same-origin"}

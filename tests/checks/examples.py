@@ -49,7 +49,7 @@ EXAMPLES = {
     "bake-after-join": (
         (case(steps=(reflow(), BAKE_125)), CHANGE),
         case(steps=(reflow(), BAKE_60)),
-        None,
+        case(steps=(reflow(), replace(BAKE_125, peak_c=None))),
     ),
     # Sn60Bi40 is 99 % liquid near 174 °C: 175 - 8 °C does not melt it.
     "joint-forms": (
@@ -66,7 +66,7 @@ EXAMPLES = {
     "lead-pickup": (
         (case(part(finish=Finish.E0)), BLOCKS),
         case(part(finish=Finish.E3)),
-        None,
+        None,  # what is not known of the finish is the next check's
     ),
     "finish-unknown": (
         (case(part("hermetic")), PROVE),
@@ -77,12 +77,12 @@ EXAMPLES = {
     "later-heat": (
         (case(steps=(reflow(), CURE_150)), BLOCKS),
         case(steps=both_sides(), sides=["bottom"]),
-        None,
+        case(steps=(reflow(), Step(StepKind.SELECTIVE, alloy=SAC, peak_c=290.0))),
     ),
     "inside-underfill": (
         (case(steps=(reflow(), UNDERFILL_150)), BLOCKS),
         case(steps=(reflow(), UNDERFILL_100)),
-        None,
+        case(steps=(reflow(), UNDERFILL_100, replace(CURE_150, peak_c=None))),
     ),
     "one-alloy-a-side": (
         (case(steps=(reflow(SAC, 245.0, TOP), reflow(LOW, 180.0, TOP))), BLOCKS),

@@ -78,8 +78,9 @@ def test_a_hair_of_composition_is_a_hair_of_temperature(alloy: Composition, data
     shares["Sn"] += 0.01
     here, there = span(alloy), span(Composition.of(shares))
     assert there.matrix_liquidus_c == pytest.approx(here.matrix_liquidus_c, abs=0.2)
-    # A little lead counts 60 K per wt%, a little copper in a bismuth-rich melt 400.
-    assert there.solidus_c == pytest.approx(here.solidus_c, abs=1.0)
+    # A little lead counts 60 K per wt%, a little copper in a bismuth-rich melt 400; near the end of what tin dissolves
+    # of silver or copper (some hundredths of a per cent) the solidus falls by 200 K per wt%.
+    assert there.solidus_c == pytest.approx(here.solidus_c, abs=2.5)
     assert there.liquidus_c == pytest.approx(here.liquidus_c, abs=15.0 if element == "Cu" else 2.0)
 
 
@@ -101,10 +102,11 @@ def test_freezing_ends_no_higher_than_melting_begins(alloy: Composition) -> None
     assert found.liquid[-1] == 0
     assert all(after <= before + 1e-9 for before, after in pairwise(found.liquid))
     assert all(0 <= share <= 1 for share in found.left_at.values())
-    # Set aside, solids take less of the liquid than at rest: more is left at any temperature.
+    # Set aside, solids take less of the liquid than at rest: more is left at any temperature, but for the steps of
+    # 1 K in which the path is followed.
     curve = phase_fractions(alloy, [140.0])
     assert isinstance(curve, PhaseFractions)
-    assert found.left_at[140.0] >= curve.liquid[0] - 0.002
+    assert found.left_at[140.0] >= curve.liquid[0] - 0.01
 
 
 def test_many_at_once_are_each_alone() -> None:

@@ -111,6 +111,7 @@ _EXPLAINED: Mapping[str, Explained] = {
     "inside-underfill": Explained(
         {
             Verdict.BLOCKS: "A step after underfilling or potting, the cure included, melts the enclosed joints.",
+            Verdict.PROVE: "For one of these steps it is not given how hot the joints get.",
             Verdict.FINE: "Nothing melts once it is enclosed.",
         },
         "An underfill that cures at 150 °C around Sn42Bi58 joints: the solder melts, expands and is pressed out along "
@@ -167,6 +168,7 @@ _EXPLAINED: Mapping[str, Explained] = {
         {
             Verdict.BLOCKS: "The bake, with the oven's spread, reaches the first melting of joints made before.",
             Verdict.CHANGE: f"It stays below, but by less than {heat.BAKE_MARGIN_K:g} K.",
+            Verdict.PROVE: "The temperature of the bake is not given.",
             Verdict.FINE: "It stays far enough below.",
         },
         "Boards with Sn42Bi57Ag1 on the first side wait too long and are dried at 125 °C: 12 K below the first "

@@ -161,9 +161,13 @@ def _bake(inputs: Inputs) -> Outcome:
     verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
     for j, step in enumerate(inputs.steps):
         before = onsets[(inputs.made < j) & ~np.isnan(onsets)]
-        if step.kind is not StepKind.BAKE or step.peak_c is None or before.size == 0:
+        if step.kind is not StepKind.BAKE or before.size == 0:
             continue
-        value[j], limit[j] = step.peak_c + step.spread_k, before.min()
+        limit[j] = before.min()
+        if step.peak_c is None:
+            verdict[j] = Verdict.PROVE
+            continue
+        value[j] = step.peak_c + step.spread_k
         short = limit[j] - value[j]
         verdict[j] = Verdict.BLOCKS if short <= 0 else Verdict.CHANGE if short < BAKE_MARGIN_K else Verdict.FINE
     return Outcome(verdict, value, limit)
@@ -171,6 +175,8 @@ def _bake(inputs: Inputs) -> Outcome:
 
 def _say_bake(told: Told) -> str:
     reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
+    if told.value is None:
+        return f"{told.step}: how hot it gets is not given; joints made before it first melt at {limit}."
     if told.verdict is Verdict.BLOCKS:
         return f"{told.step} reaches {reached}; joints made before it first melt at {limit}."
     return f"{told.step} reaches {reached}, close below {limit} where joints made before it first melt."
@@ -190,6 +196,7 @@ BAKE_AFTER_JOIN = register(
         remedies={
             Verdict.BLOCKS: ("Bake before the first joints, or at 90 °C or 40 °C for the longer times of J-STD-033.",),
             Verdict.CHANGE: ("Bake at 90 °C or 40 °C for the longer times of J-STD-033.",),
+            Verdict.PROVE: ("Give the temperature of the bake.",),
         },
     )
 )

@@ -51,7 +51,7 @@ def _after_reflow(step: Step, solidi: Values) -> Codes:
 def _after_heat(step: Step, onsets: Values) -> Codes:
     heat = exposure_c(step)
     if heat is None:
-        unknown = step.kind.is_local
+        unknown = step.kind.is_local or step.kind.heats_all
         return np.full(onsets.shape, Verdict.PROVE if unknown else Verdict.NONE, dtype=np.int8)
     near = heat >= onsets - (step.spread_k + MARGIN_K)
     long = (step.hours or 0.0) >= LONG_HOURS
@@ -64,7 +64,7 @@ def _after_heat(step: Step, onsets: Values) -> Codes:
 def _say_later_heat(told: Told) -> str:
     onset = number_text(told.limit or 0)
     if told.value is None:
-        return f"{told.step}: how hot neighbouring joints get is not known; they first melt at {onset} °C."
+        return f"{told.step}: how hot finished joints get is not known; they first melt at {onset} °C."
     heat = number_text(told.value)
     if told.missing:
         return f"{told.step} heats joints made before it to {heat} °C; which these are, the {told.missing} decides."
@@ -108,14 +108,23 @@ def _inside_underfill(inputs: Inputs) -> Outcome:
         inside = onsets[(inputs.made < k) & ~np.isnan(onsets)]
         if not enclosing.kind.encloses or inside.size == 0:
             continue
-        later = [heat for step in inputs.steps[k:] if (heat := exposure_c(step)) is not None]
-        value[k], limit[k] = max(later, default=np.nan), inside.min()
-        verdict[k] = Verdict.BLOCKS if value[k] >= limit[k] else Verdict.FINE
+        later = [exposure_c(step) for step in inputs.steps[k:] if _heats(step)]
+        known = [heat for heat in later if heat is not None]
+        value[k], limit[k] = max(known, default=np.nan), inside.min()
+        open_end = Verdict.PROVE if len(known) < len(later) else Verdict.FINE
+        verdict[k] = Verdict.BLOCKS if value[k] >= limit[k] else open_end
     return Outcome(verdict, value, limit)
+
+
+def _heats(step: Step) -> bool:
+    """Whether a step heats joints made before, be it known how much or not."""
+    return step.kind is StepKind.REFLOW or step.kind.heats_all or step.kind.is_local
 
 
 def _say_inside_underfill(told: Told) -> str:
     heat, onset = number_text(told.value or 0), number_text(told.limit or 0)
+    if told.verdict is Verdict.PROVE:
+        return f"How hot joints get from {told.step} on is not given for every step; they melt from {onset} °C."
     return f"After {told.step} joints reach {heat} °C and melt from {onset} °C: enclosed solder is pressed out."
 
 
@@ -134,7 +143,8 @@ INSIDE_UNDERFILL = register(
             Verdict.BLOCKS: (
                 "Choose a cure and later steps below the first melting.",
                 "Enclose after the last hot step.",
-            )
+            ),
+            Verdict.PROVE: ("Give the temperatures of the cure and of the steps after it.",),
         },
     )
 )

@@ -319,12 +319,13 @@ class TrendDay:
 
 def trend(session: Session, since: date, points: int = 30) -> list[TrendDay]:
     """Sums of the snapshots from ``since`` to the last one, the oldest first; of many days about ``points``, evenly."""
-    last = rows_of(session, select(func.max(PortfolioDayRow.day)))[0][0]
-    if last is None or last < since:
+    ends = select(func.min(PortfolioDayRow.day), func.max(PortfolioDayRow.day)).where(col(PortfolioDayRow.day) >= since)
+    first, last = rows_of(session, ends)[0]
+    if last is None:
         return []
     # A day has a row a product, so days that would not be told apart in a curve are not even read.
-    step = max(1, (last - since).days // points)
-    days = [last - timedelta(days=back) for back in range(0, (last - since).days + 1, step)]
+    step = max(1, (last - first).days // points)
+    days = [last - timedelta(days=back) for back in range(0, (last - first).days + 1, step)]
     row = PortfolioDayRow
     columns: tuple[Any, ...] = (
         row.day,
