@@ -324,7 +324,7 @@ def trend(session: Session, since: date, points: int = 30) -> list[TrendDay]:
     if last is None:
         return []
     # A day has a row a product, so days that would not be told apart in a curve are not even read.
-    step = max(1, (last - first).days // points)
+    step = max(1, -(-(last - first).days // points))
     days = [last - timedelta(days=back) for back in range(0, (last - first).days + 1, step)]
     row = PortfolioDayRow
     columns: tuple[Any, ...] = (
