@@ -78,7 +78,7 @@ def test_a_hair_of_composition_is_a_hair_of_temperature(alloy: Composition, data
     shares["Sn"] += 0.01
     here, there = span(alloy), span(Composition.of(shares))
     assert there.matrix_liquidus_c == pytest.approx(here.matrix_liquidus_c, abs=0.5)
-    # A little copper in a bismuth-rich melt counts 400 K per wt%; near the end of what tin dissolves of silver or copper
+    # Copper in a bismuth-rich melt counts 400 K per wt%; near the end of what tin dissolves of silver or copper
     # (some hundredths of a per cent) the solidus falls by 200, towards the lead eutectic by 300.
     assert there.solidus_c == pytest.approx(here.solidus_c, abs=10.0 if element == "Pb" else 2.5)
     assert there.liquidus_c == pytest.approx(here.liquidus_c, abs=15.0 if element == "Cu" else 2.0)
