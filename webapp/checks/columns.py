@@ -75,7 +75,6 @@ class Columns:
         self.of = np.array([i if line.of is None else line.of for i, line in enumerate(case.lines)], dtype=np.int64)
         self.side = [line.side for line in case.lines]
         self._firm: dict[str, Flags] = {}
-        self._known: dict[str, Flags] = {}
 
     def __len__(self) -> int:
         return len(self.part)
@@ -117,12 +116,6 @@ class Columns:
         if name not in self._firm:
             self._firm[name] = self._flags(lambda part: part.source(name).may_block)
         return self._firm[name]
-
-    def known(self, name: str) -> Flags:
-        """For every line whether the field was stated, declared or read, not only assumed."""
-        if name not in self._known:
-            self._known[name] = self._flags(lambda part: part.source(name).may_block)
-        return self._known[name]
 
     def lines_where(self, test: Callable[[PartFacts], bool]) -> Flags:
         """For every line whether ``test`` holds for its part."""

@@ -147,11 +147,6 @@ def _words(row: PartValueRow | None) -> str:
     return value_text(PartField(row.field), value_of(row)) if row is not None else ""
 
 
-def last_editor(session: Session, part_id: int) -> Event | None:
-    """The newest change of a part."""
-    return next(iter(part_history(session, part_id)), None)
-
-
 def state_values(
     session: Session,
     person: Person,

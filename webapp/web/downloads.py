@@ -1,5 +1,6 @@
 """Files to take away."""
 
+from enum import StrEnum
 from urllib.parse import quote
 
 from fastapi import Response
@@ -7,6 +8,14 @@ from fastapi import Response
 CSV = "text/csv; charset=utf-8"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 BYTES = "application/octet-stream"
+
+
+class Format(StrEnum):
+    """In which form a list is given."""
+
+    PAGE = "page"
+    CSV = "csv"
+    XLSX = "xlsx"
 
 
 def attachment(content: bytes, filename: str, media_type: str) -> Response:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -19,7 +18,7 @@ from webapp.store.products import ProductRow
 from webapp.trade.people import Person
 from webapp.web.addresses import local_address
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.downloads import CSV, XLSX, Format, attachment
 from webapp.web.pages.product_tabs.common import errors_of, status_of, version_of
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import SentForm, text_of
@@ -38,14 +37,6 @@ SHOW_NAMES = {
 NOTICES = {"added": "The action is added.", "saved": "The action is saved.", "open": "The action is open again."}
 HEAD = ("Action", "Owner", "Due", "Overdue", "Done", "Product", "Finding", "Note", "Added by")
 _FIELDS = ("title", "owner", "due_on", "note")
-
-
-class Format(StrEnum):
-    """In which form the list is given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
 
 
 @dataclass(frozen=True, slots=True)

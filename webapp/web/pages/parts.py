@@ -1,7 +1,6 @@
 """The part library: a list with search, filters, order and pages, and the same as a file."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -16,7 +15,7 @@ from webapp.store.part_library import SORTS, LibraryView
 from webapp.trade.classes import PartClass
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.downloads import CSV, XLSX, Format, attachment
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
 from webapp.web.rendering import render
 
@@ -39,14 +38,6 @@ HEAD = (
     "Part number", "Maker", "Kind", "Kind is sure", "Body limit at least °C", "Body limit at most °C", "Limit from",
     "Terminal finish", "Moisture level", "Products", "Data stated", "Data asked", "Package", "Value", "Description",
 )  # fmt: skip
-
-
-class Format(StrEnum):
-    """In which form the list is given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from enum import StrEnum
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
@@ -19,7 +18,7 @@ from webapp.trade.decisions import today
 from webapp.trade.people import Person, Role
 from webapp.trade.readiness import Gate
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.downloads import CSV, XLSX, Format, attachment
 from webapp.web.pages.products import product_address
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
 from webapp.web.rendering import render
@@ -32,14 +31,6 @@ HEAD = (
     "Placements with nothing open, %", "Open on board, steps or product", "Next", "Whose turn",
 )  # fmt: skip
 _WIDTH, _HEIGHT = 160.0, 36.0
-
-
-class Format(StrEnum):
-    """In which form the portfolio is given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ from webapp.store.products import ProductRow
 from webapp.trade.facts import PartField
 from webapp.trade.people import Person, Role
 from webapp.web.deps import AppDatabase, AppSettings, CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.downloads import CSV, XLSX, Format, attachment
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import Engineer
 from webapp.web.paging import View, Window, chosen
@@ -52,14 +52,6 @@ class Show(StrEnum):
     PARTS = "parts"
     DECLARATIONS = "declarations"
     PRODUCTS = "products"
-
-
-class Format(StrEnum):
-    """In which form a list is given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
 
 
 SHOW_NAMES = {

@@ -16,7 +16,7 @@ from webapp.desk.cases import CaseEntry
 from webapp.store.cases import FindingRow
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.downloads import CSV, XLSX, Format, attachment
 from webapp.web.pages.product_tabs.common import Shown, echo_of, load_product
 from webapp.web.pages.product_tabs.finding_view import FindingEntry, finding_entries
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
@@ -56,14 +56,6 @@ class By(StrEnum):
 
     CHECK = "check"
     PART = "part"
-
-
-class Format(StrEnum):
-    """In which form the findings are given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
 
 
 VERDICT_NAMES = {

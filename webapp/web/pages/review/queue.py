@@ -1,6 +1,5 @@
 """The queue: what waits for a decision over all products, part by part."""
 
-from enum import StrEnum
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -12,7 +11,7 @@ from webapp.desk.review import Group
 from webapp.trade.decisions import BULK_VERDICTS, OPEN_VERDICTS
 from webapp.trade.people import Person, Role
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, attachment
+from webapp.web.downloads import CSV, XLSX, Format, attachment
 from webapp.web.pages.review.common import TODAY_TOO, Asked, AskedQueue, filter_options, just_signed
 from webapp.web.paging import PAGE_SIZE, Window, chosen
 from webapp.web.rendering import render
@@ -20,14 +19,6 @@ from webapp.web.rendering import render
 router = APIRouter(prefix="/review")
 
 HEAD = ("Gravest", "About", "Kind", "Findings", "Products", "Placements")
-
-
-class Format(StrEnum):
-    """In which form the queue is given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
 
 
 @router.get("", response_class=HTMLResponse)
