@@ -1,6 +1,6 @@
 """Solder alloys by generic designation, and where a joint of given elements first melts."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -17,7 +17,8 @@ class Alloy:
     """A solder alloy, composition in wt% (sum 100).
 
     ``solidus_c``: first melting. ``melted_c``: 99 % liquid, what a joint needs to form. ``liquidus_c``: the last
-    solid gone, which for alloys with a little silver or copper is far above ``melted_c``.
+    solid gone, which for alloys with a little silver or copper is far above ``melted_c``. ``own``: the site's, not of
+    the tables.
     """
 
     designation: str
@@ -29,6 +30,7 @@ class Alloy:
     density_g_cm3: float
     solidus_source: Source
     liquid_source: Source
+    own: bool = False
 
     @property
     def low_temperature(self) -> bool:
@@ -67,9 +69,14 @@ def alloys() -> dict[str, Alloy]:
     return {row.text("designation"): _alloy(row) for row in rows("alloys")}
 
 
-def find_alloy(composition_wt_pct: Mapping[str, float], tolerance_wt_pct: float = 0.05) -> Alloy | None:
-    """The alloy of the table with this composition, each element within the tolerance; ``None`` when there is none."""
-    for alloy in alloys().values():
+def find_alloy(
+    composition_wt_pct: Mapping[str, float], tolerance_wt_pct: float = 0.05, *, among: Iterable[Alloy] | None = None
+) -> Alloy | None:
+    """The alloy with this composition, each element within the tolerance; ``None`` when there is none.
+
+    ``among``: by default the alloys of the table.
+    """
+    for alloy in alloys().values() if among is None else among:
         elements = alloy.composition_wt_pct.keys() | composition_wt_pct.keys()
         if all(
             abs(alloy.composition_wt_pct.get(element, 0.0) - composition_wt_pct.get(element, 0.0)) <= tolerance_wt_pct

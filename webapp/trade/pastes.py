@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from functools import cache
 
 from webapp.errors import InvalidInputError
-from webapp.trade.alloys import Alloy, alloys
 from webapp.trade.practice import stencil_rule
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Kind, Source
@@ -76,27 +75,50 @@ def parse_flux(text: str) -> Flux:
     )
 
 
+FLUX_DENSITY_G_CM3 = 1.0
+"""Of the flux in a paste, from memory: rosin and solvents near that of water."""
+
+NAME_LENGTH = 80
+"""Longest name of a paste."""
+
+
 @dataclass(frozen=True, slots=True)
-class PasteExample:
-    """A generic paste to start from: metal load in wt%, window as peak (°C) and seconds above the liquidus."""
+class Paste:
+    """A solder paste. ``alloy``: designation; ``metal_wt_pct``: metal by weight; ``peak_c`` and ``above_liquidus_s``:
+    the window of its data sheet, hottest and coldest joint (°C), seconds above the liquidus. ``own``: the site's, not
+    an example."""
 
     name: str
-    alloy: Alloy
+    alloy: str
     powder: Powder
     metal_wt_pct: float
     flux: Flux
     peak_c: Span
     above_liquidus_s: Span
     source: Source
+    own: bool = False
+
+    def metal_volume_share(self, alloy_density_g_cm3: float) -> float:
+        """Share of solder in the volume printed: w / rho over w / rho + (1 - w) / rho of the flux."""
+        metal = self.metal_wt_pct / alloy_density_g_cm3
+        return metal / (metal + (100 - self.metal_wt_pct) / FLUX_DENSITY_G_CM3)
+
+
+PASTE_LIMITS: dict[str, Span] = {
+    "metal_wt_pct": Span(70, 95),
+    "peak_c": Span(100, 400),
+    "above_liquidus_s": Span(0, 600),
+}
+"""Number of a paste -> values that make sense, in its unit."""
 
 
 @cache
-def paste_examples() -> tuple[PasteExample, ...]:
-    """The examples, low-temperature pastes first."""
+def paste_examples() -> tuple[Paste, ...]:
+    """Generic examples to start from, low-temperature pastes first."""
     return tuple(
-        PasteExample(
+        Paste(
             row.text("name"),
-            alloys()[row.text("alloy")],
+            row.text("alloy"),
             powders()[int(row.text("powder_type"))],
             row.number("metal_wt_pct"),
             parse_flux(row.text("flux")),

@@ -109,7 +109,8 @@ class Side(StrEnum):
 class Step:
     """One step.
 
-    ``alloy``: designation of trade.alloys, for steps that make joints. ``peak_c``: hottest body, or the temperature
+    ``alloy``: designation of trade.materials, for steps that make joints; that of the paste where ``paste`` (its name)
+    is given. ``foil_mm``: thickness of the stencil. ``peak_c``: hottest body, or the temperature
     of a cure, bake, burn-in. ``spread_k``: hottest body less coldest joint. ``above_melting_s``: time above melting.
     ``hours``: how long, for cures, bakes and the like. ``neighbour_c``: what joints beside a local step reach (for a
     wave: the top side). None is "not known".
@@ -124,6 +125,8 @@ class Step:
     above_melting_s: float | None = None
     hours: float | None = None
     neighbour_c: float | None = None
+    paste: str | None = None
+    foil_mm: float | None = None
 
     @property
     def body_max_c(self) -> float | None:
@@ -147,6 +150,7 @@ STEP_LIMITS: dict[str, Span] = {
     "above_melting_s": Span(0, 3600),
     "hours": Span(0, 100_000),
     "neighbour_c": Span(-80, 450),
+    "foil_mm": Span(0.02, 0.5),
 }
 """Number of a step -> values that make sense, in its unit."""
 
