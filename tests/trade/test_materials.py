@@ -17,7 +17,7 @@ def test_own_ones_stand_beside_the_tables() -> None:
     site = materials([OWN_ALLOY], [OWN_PASTE])
     assert site.alloy("Sn43Bi57") == OWN_ALLOY
     assert site.alloy("Sn42Bi58") == alloys()["Sn42Bi58"]
-    assert list(site.pastes)[0] == "House paste"
+    assert next(iter(site.pastes)) == "House paste"
     assert site.paste(None) is None
     assert site.alloy("Sn1") is None
 

@@ -7,15 +7,15 @@ made, the more heat follows.
 
 from collections.abc import Callable, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.declare import Need, Worse
+from webapp.checks.declare import Check, Need, Worse
 from webapp.checks.verdicts import Flags, Values
-from webapp.trade.alloys import Alloy, alloys
+from webapp.trade.alloys import Alloy
 from webapp.trade.class_bounds import Oven
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts
@@ -23,10 +23,12 @@ from webapp.trade.masks import BallAlloy, Finish, Mounting, Msl
 from webapp.trade.ranges import ANYTHING, NOT_NEGATIVE, Span
 from webapp.trade.route import Route, Side, Step, StepKind
 from webapp.trade.setup import Board, Environment
+from webapp.trade.site import Site
 
 Masks = NDArray[np.int64]
 
 NUMBERS = ("limit_c", "passes", "self_heating_k")
+SIZES = ("ball_diameter_mm", "pitch_mm")
 MASKS = ("classes", "mounting", "finish", "balls", "msl")
 OVEN_GOOD, OVEN_BAD = 1, 2
 _OPEN = {"limit_c": ANYTHING, "passes": NOT_NEGATIVE, "self_heating_k": NOT_NEGATIVE}
@@ -55,7 +57,8 @@ class CaseLine:
 
 @dataclass(frozen=True)
 class Case:
-    """What is assessed: one revision's lines on one route, with the route of today beside it."""
+    """What is assessed: one revision's lines on one route, with the route of today beside it; ``site``: the materials
+    and figures it is judged by."""
 
     lines: Sequence[CaseLine]
     parts: Sequence[PartFacts]
@@ -63,6 +66,7 @@ class Case:
     environment: Environment
     route: Route
     today: Route
+    site: Site = field(default_factory=Site)
 
 
 class Columns:
@@ -83,6 +87,15 @@ class Columns:
     def ranges(self) -> dict[str, tuple[Values, Values]]:
         """Field -> lowest and highest value of every line."""
         spans = {name: [getattr(part, name) for part in self.case.parts] for name in NUMBERS}
+        return {
+            name: (self._by_line([s.low for s in found]), self._by_line([s.high for s in found]))
+            for name, found in spans.items()
+        }
+
+    @cached_property
+    def sizes(self) -> dict[str, tuple[Values, Values]]:
+        """Size -> smallest and greatest of every line, mm; 0 and inf where nothing is known of it."""
+        spans = {name: [part.sizes.get(name, NOT_NEGATIVE) for part in self.case.parts] for name in SIZES}
         return {
             name: (self._by_line([s.low for s in found]), self._by_line([s.high for s in found]))
             for name, found in spans.items()
@@ -155,6 +168,7 @@ class RouteArrays:
     route: Route
     first_made: NDArray[np.int64]
     last_made: NDArray[np.int64]
+    site: Site
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -163,8 +177,7 @@ class RouteArrays:
 
     def alloy(self, position: int) -> Alloy | None:
         """Alloy of the step at ``position``; None where it makes no joints."""
-        designation = self.steps[position].alloy if position < len(self.steps) else None
-        return alloys().get(designation) if designation else None
+        return self.site.materials.alloy(self.steps[position].alloy) if position < len(self.steps) else None
 
 
 def route_arrays(columns: Columns, route: Route) -> RouteArrays:
@@ -176,7 +189,7 @@ def route_arrays(columns: Columns, route: Route) -> RouteArrays:
         if key not in by_group:
             by_group[key] = _made_at(route, Mounting(key[0]), key[1])
         first[i], last[i] = by_group[key]
-    return RouteArrays(route, first, last)
+    return RouteArrays(route, first, last, columns.case.site)
 
 
 def _made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, int]:
@@ -198,15 +211,14 @@ class Inputs:
     """What a check's ``evaluate`` sees: every need at one corner.
 
     ``number(name)`` and ``mask(name)`` give arrays over lines; ``setup(name)`` a number of board or environment;
-    ``made`` for every line the step that makes its joints.
+    ``made`` for every line the step that makes its joints; ``figure(key)`` a figure of the site that the check names.
     """
 
-    def __init__(
-        self, columns: Columns, route: RouteArrays, needs: Sequence[Need], worst: Callable[[str], bool]
-    ) -> None:
+    def __init__(self, columns: Columns, route: RouteArrays, check: Check, worst: Callable[[str], bool]) -> None:
         self.columns = columns
         self.route = route
-        self._needs = {need.name: need for need in needs}
+        self._needs = {need.name: need for need in check.needs}
+        self._figures = check.figures_of(columns.case.site.figures)
         self._worst = worst
 
     def __len__(self) -> int:
@@ -216,6 +228,10 @@ class Inputs:
     def steps(self) -> tuple[Step, ...]:
         """The steps of the route."""
         return self.route.steps
+
+    def figure(self, key: str) -> float:
+        """A figure of the site; KeyError for one that the check does not name."""
+        return self._figures[key]
 
     def number(self, name: str) -> Values:
         """The numbers of a need at this corner."""

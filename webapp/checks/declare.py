@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.checks.verdicts import Codes, Values, Verdict, Why
+from webapp.trade.figures import Figures, default_figures
 from webapp.trade.sources import Source
 
 if TYPE_CHECKING:
@@ -63,16 +64,18 @@ class Need:
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What ``evaluate`` returns: verdict codes (NONE where the check does not apply), and the value and the limit it
-    compared, all of the shape of the check's scope."""
+    compared, all of the shape of the check's scope; ``detail``: further numbers for the sentence, by name."""
 
     verdict: Codes
     value: Values
     limit: Values
+    detail: Mapping[str, Values] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What ``explain`` may use: the element that decides, and how many stand with it."""
+    """What ``explain`` may use: the element that decides, with its ``detail``, and how many stand with it; ``figures``:
+    those of the site that the check names."""
 
     verdict: Verdict
     why: Why
@@ -85,6 +88,8 @@ class Told:
     missing: str
     classes: str
     source: str
+    figures: Mapping[str, float] = field(default_factory=dict)
+    detail: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def who(self) -> str:
@@ -100,7 +105,9 @@ class Check:
     ``may_pass`` False marks a screening model: it warns or asks for proof and never gives fine or gain.
     ``reaches``: the value has to reach the limit; of all other checks it has to stay below. ``by_part`` False: what
     fails alike for many parts has one cause outside them (a hot step, the ambient) and is one finding. ``can_gain``: a
-    problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove.
+    problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove. ``figures``: keys
+    of the site's figures (trade.figures) that it decides by. ``prints``: paste and foil of a step count, not only its
+    alloy.
     """
 
     id: str
@@ -121,6 +128,12 @@ class Check:
     wrong_fine_hurts: bool = False
     remedies: Mapping[Verdict, tuple[str, ...]] = field(default_factory=dict)
     caution: str = ""
+    figures: tuple[str, ...] = ()
+    prints: bool = False
+
+    def figures_of(self, site: Figures) -> dict[str, float]:
+        """The values of the figures it names."""
+        return {key: site[key].value for key in self.figures}
 
 
 _REGISTRY: dict[str, Check] = {}
@@ -132,6 +145,8 @@ def register(check: Check) -> Check:
         raise ValueError(f"there are two checks with the id {check.id}")
     if not check.sources:
         raise ValueError(f"the check {check.id} names no source")
+    if unknown := set(check.figures) - default_figures().keys():
+        raise ValueError(f"the check {check.id} names figures that there are not: {unknown}")
     _REGISTRY[check.id] = check
     return check
 

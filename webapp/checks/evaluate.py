@@ -1,5 +1,6 @@
 """One check on one route: evaluated at both corners, merged, and for lines reduced to the worst exposure."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +19,7 @@ class Elements:
     """A check's result, one entry an element of its scope (line, step, or the product).
 
     ``why`` are positions in list(Why); ``step`` the step that decides (NO_STEP for none); ``missing`` the position of
-    the need whose datum would settle it (NOTHING_MISSING for none).
+    the need whose datum would settle it (NOTHING_MISSING for none). ``detail``: Outcome's, at the corner that decides.
     """
 
     verdict: Codes
@@ -27,6 +28,7 @@ class Elements:
     limit: Values
     step: NDArray[np.int64]
     missing: NDArray[np.int64]
+    detail: Mapping[str, Values]
 
 
 def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
@@ -38,7 +40,7 @@ def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
         # Some of it is only assumed. What fails with that left open does not hang on it.
         bare = _at(check, columns.opened, route, worst=())
         fails = ~firm & (bare.verdict >= Verdict.PROVE)
-        best = Outcome(*(np.where(fails, b, a) for a, b in zip(_parts(best), _parts(bare), strict=True)))
+        best = _either(fails, bare, best)
         firm = firm | fails
     verdict, why = merge_corners(
         best.verdict, worst.verdict, firm=firm, known=known, wrong_fine_hurts=check.wrong_fine_hurts
@@ -46,21 +48,27 @@ def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
     if not check.may_pass:
         verdict[verdict == Verdict.FINE] = Verdict.NONE
     certain = np.isin(why, [list(Why).index(Why.CERTAIN)])
-    value, limit = (np.where(certain, b, w) for b, w in ((best.value, worst.value), (best.limit, worst.limit)))
+    told = _either(certain, best, worst)
     missing = _missing(check, columns, route, verdict, why)
     step = _steps(check, verdict.shape)
     if check.scope is Scope.LINE_STEP:
-        return _worst_exposure(Elements(verdict, why, value, limit, step, missing))
-    return Elements(verdict, why, value, limit, step, missing)
+        return _worst_exposure(Elements(verdict, why, told.value, told.limit, step, missing, told.detail))
+    return Elements(verdict, why, told.value, told.limit, step, missing, told.detail)
 
 
 def _at(check: Check, columns: Columns, route: RouteArrays, worst: tuple[str, ...] | list[str]) -> Outcome:
     names = frozenset(worst)
-    return check.evaluate(Inputs(columns, route, check.needs, names.__contains__))
+    return check.evaluate(Inputs(columns, route, check, names.__contains__))
 
 
-def _parts(outcome: Outcome) -> tuple[NDArray[np.generic], ...]:
-    return outcome.verdict, outcome.value, outcome.limit
+def _either(choose: Flags, one: Outcome, other: Outcome) -> Outcome:
+    """Element by element ``one`` where ``choose``, else ``other``."""
+    return Outcome(
+        np.where(choose, one.verdict, other.verdict),
+        np.where(choose, one.value, other.value),
+        np.where(choose, one.limit, other.limit),
+        {name: np.where(choose, one.detail[name], values) for name, values in other.detail.items()},
+    )
 
 
 def _evidence(check: Check, columns: Columns, shape: tuple[int, ...]) -> tuple[Flags, Flags]:
@@ -117,12 +125,11 @@ def _worst_exposure(found: Elements) -> Elements:
     if found.verdict.shape[1] == 0:
         none = np.full(found.verdict.shape[0], NO_STEP, dtype=np.int64)
         blank = np.full(none.shape, np.nan)
-        return Elements(none.astype(np.int8), none.astype(np.int8) * 0, blank, blank, none, none)
+        details = dict.fromkeys(found.detail, blank)
+        return Elements(none.astype(np.int8), none.astype(np.int8) * 0, blank, blank, none, none, details)
     excess = np.nan_to_num(found.value - found.limit, nan=-1e5, posinf=1e5, neginf=-1e5).clip(-1e5, 1e5)
     worst = np.argmax(found.verdict.astype(np.float64) * 1e6 + excess, axis=1)
     rows = np.arange(len(worst))
-    return Elements(*(part[rows, worst] for part in _arrays(found)))
-
-
-def _arrays(found: Elements) -> tuple[NDArray[np.generic], ...]:
-    return found.verdict, found.why, found.value, found.limit, found.step, found.missing
+    arrays = (found.verdict, found.why, found.value, found.limit, found.step, found.missing)
+    details = {name: values[rows, worst] for name, values in found.detail.items()}
+    return Elements(*(part[rows, worst] for part in arrays), details)

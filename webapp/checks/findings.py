@@ -5,7 +5,7 @@ import json
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from webapp.checks.columns import Columns, RouteArrays
 from webapp.checks.declare import Check, Scope, Told
 from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
-from webapp.checks.inputs import primary_inputs, readable_inputs
+from webapp.checks.inputs import primary_inputs, readable_inputs, step_inputs
 from webapp.checks.margins import margin_of
 from webapp.checks.verdicts import Verdict, Why, why_of
 from webapp.trade.facts import PartFacts
@@ -123,7 +123,8 @@ class _Maker:
     ) -> None:
         self._check, self._columns, self._route, self._found = check, columns, route, found
         self._verdict, self._same = verdict, same
-        self._step_inputs = [asdict(step) for step in route.steps]
+        self._step_inputs = [step_inputs(check, step, route.site) for step in route.steps]
+        self._figures = check.figures_of(route.site.figures)
         self._of_lines = check.scope in (Scope.LINE, Scope.LINE_STEP)
 
     def group_keys(self, chosen: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -155,7 +156,8 @@ class _Maker:
         missing = check.needs[need].datum if need != NOTHING_MISSING else ""
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
-        told = self._told(verdict, why, value, limit, at, parts, members, missing)
+        detail = {name: float(values[decides]) for name, values in found.detail.items()}
+        told = replace(self._told(verdict, why, value, limit, at, parts, members, missing), detail=detail)
         steps = self._concerned(members, at, parts)
         facts = [self._part(i) for i in parts]
         primary = primary_inputs(check, self._columns.case, [self._step_inputs[i] for i in steps], facts)
@@ -214,6 +216,7 @@ class _Maker:
             missing=missing,
             classes=_class_words([self._part(i) for i in parts]),
             source=self._part(parts[0]).source(self._check.needs[0].name).words if parts and self._check.needs else "",
+            figures=self._figures,
         )
 
     def _part(self, index: int) -> PartFacts:

@@ -1,9 +1,10 @@
 """What a finding was computed from: once as data for its fingerprint, once in words for people to compare."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
-from webapp.checks.columns import Case
+from webapp.checks.columns import SIZES, Case
 from webapp.checks.declare import Check, Need
 from webapp.trade.class_bounds import Oven
 from webapp.trade.facts import PartFacts
@@ -11,7 +12,9 @@ from webapp.trade.masks import Possible
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import Step
 from webapp.trade.setup import Board, Environment
+from webapp.trade.site import Site
 
+_UNITS = {"_k": "K", "_c": "°C", "_mm": "mm"}
 _PARTS_APART = 3
 """Up to so many parts are listed one by one; of more, the parts that share a value stand together."""
 
@@ -24,15 +27,30 @@ def primary_inputs(
     fields of each step."""
     return {
         "check": [check.id, check.version],
+        "figures": check.figures_of(case.site.figures),
         "steps": list(steps),
         "setup": {need.name: _canonical(getattr(holder, need.name)) for need, holder in _of_setup(check, case, parts)},
         "parts": [_part_inputs(check, part) for part in parts],
     }
 
 
+def step_inputs(check: Check, step: Step, site: Site) -> dict[str, Any]:
+    """The fields of a step as the check uses them, with what its alloy, and where they count its paste and foil, are."""
+    fields = asdict(step)
+    if not check.prints:
+        del fields["paste"], fields["foil_mm"]
+    alloy, paste = site.materials.alloy(step.alloy), site.materials.paste(step.paste)
+    if alloy is not None:
+        fields["alloy_is"] = [dict(alloy.composition_wt_pct), alloy.solidus_c, alloy.melted_c, alloy.liquidus_c]
+    if paste is not None and check.prints:
+        fields["paste_is"] = [paste.powder.number, paste.metal_wt_pct]
+    return fields
+
+
 def readable_inputs(check: Check, case: Case, steps: Mapping[int, Step], parts: Sequence[PartFacts]) -> dict[str, str]:
     """The same inputs in words: label -> value. ``steps``: position from 0 -> step."""
-    words = {f"Step {position + 1}": _step_words(step) for position, step in steps.items()}
+    words = {f"Step {position + 1}": _step_words(check, step) for position, step in steps.items()}
+    words |= {case.site.figures[key].label: case.site.figures[key].text for key in check.figures}
     needs = [need for need in check.needs if need.name != "position"]
     for need, holder in _of_setup(check, case, parts):
         words[_capital(f"{need.datum} (setup)")] = _value_words(need, getattr(holder, need.name))
@@ -82,6 +100,8 @@ def _part_inputs(check: Check, part: PartFacts) -> list[str]:
 
 
 def _part_value(part: PartFacts, need: Need) -> object:
+    if need.name in SIZES:
+        return part.sizes.get(need.name)
     return getattr(part, "ovens" if need.name == "oven" else need.name, None)
 
 
@@ -107,7 +127,7 @@ def _canonical(value: object) -> str:
 
 
 def _value_words(need: Need, value: object) -> str:
-    unit = "K" if need.name.endswith("_k") else "°C" if need.name.endswith("_c") else ""
+    unit = next((unit for ending, unit in _UNITS.items() if need.name.endswith(ending)), "")
     if isinstance(value, Span):
         return value.text(unit)
     if isinstance(value, Possible):
@@ -120,12 +140,14 @@ def _value_words(need: Need, value: object) -> str:
     return f"{number} {unit}" if unit else number
 
 
-def _step_words(step: Step) -> str:
+def _step_words(check: Check, step: Step) -> str:
     parts = (
         step.title,
         step.kind.words if step.name else "",
         f"{step.side} side" if step.side and step.name else "",
+        (step.paste if check.prints else None) or "",
         step.alloy or "",
+        f"foil {number_text(step.foil_mm)} mm" if check.prints and step.foil_mm else "",
         "" if step.peak_c is None else f"peak {number_text(step.peak_c)} °C",
         f"spread {number_text(step.spread_k)} K",
         "" if step.above_melting_s is None else f"{number_text(step.above_melting_s)} s above melting",

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
+from itertools import pairwise
 from types import MappingProxyType
 
 from webapp.errors import InvalidInputError
@@ -97,7 +98,7 @@ def with_own(own: Iterable[SiteFigure]) -> Figures:
     known = default_figures()
     figures = dict(known) | {figure.key: figure for figure in own if figure.key in known}
     for keys in RISING:
-        for lower, higher in zip(keys, keys[1:], strict=False):
+        for lower, higher in pairwise(keys):
             if figures[lower].value > figures[higher].value:
                 message = f'"{figures[lower].label}" may not be above "{figures[higher].label}".'
                 raise InvalidInputError(message, field="value")
