@@ -196,7 +196,9 @@ def _link(session: Session, lines: Sequence[tuple[int, list[int]]]) -> None:
         linked = {part_id for part_id, _ in there}
         for part_id in dict.fromkeys(parts):
             if part_id not in linked:
-                values.append({"line_id": line_id, "part_id": part_id, "position": position, "approved": True})
+                values.append(
+                    {"line_id": line_id, "part_id": part_id, "position": position, "approved": True, "version": 1}
+                )
                 position += 1
     if values:
         session.connection().execute(insert(LinePartRow), values)

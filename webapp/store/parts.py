@@ -124,16 +124,20 @@ class DeclarationRow(SQLModel, table=True):
 class LinePartRow(SQLModel, table=True):
     """A part that a line may be fitted with: position 0 is the line's own, the others are alternates.
 
-    Only approved ones count; the worst of them decides.
+    Only approved ones count; the worst of them decides. ``changed_by`` last said so or otherwise (None: as committed).
     """
 
     __tablename__: ClassVar[str] = "line_part"
     __table_args__ = (
         UniqueConstraint("line_id", "part_id"),
         CheckConstraint("position >= 0", name="position_not_negative"),
+        CheckConstraint("version >= 1", name="version_positive"),
     )
 
     line_id: int = Field(primary_key=True, sa_column_args=[ForeignKey("bom_line.id", ondelete="CASCADE")])
     position: int = Field(primary_key=True)
     part_id: int = Field(sa_column_args=[ForeignKey("part.id")], index=True)
     approved: bool = True
+    changed_by: int | None = Field(default=None, sa_column_args=[ForeignKey("person.id")])
+    changed_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
+    version: int = 1

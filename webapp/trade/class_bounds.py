@@ -9,7 +9,7 @@ from operator import or_
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl
 from webapp.trade.ranges import Span, spanning
-from webapp.trade.sources import Kind, Source
+from webapp.trade.sources import Kind, Source, Status
 from webapp.trade.tables import Row, rows
 
 
@@ -42,7 +42,7 @@ _OVEN_WORDS = {
 
 
 class Relevance(StrEnum):
-    """Whether a question matters to the class."""
+    """Whether a question matters to the class: to all of it, to those that carry power, to none, to some perhaps."""
 
     YES = "yes"
     POWER = "power"
@@ -50,17 +50,23 @@ class Relevance(StrEnum):
     UNKNOWN = "unknown"
 
 
+WHAT_MATTERS = Source(Kind.ASSUMED, "what matters to the class of part", Status.MEMORY)
+"""Where the relevances of the table come from, whatever the source of a row's limits."""
+
+
 @dataclass(frozen=True, slots=True)
 class ClassBounds:
     """Bounds that hold for a part of one class, or of any of several.
 
-    ``limit_c``: the true limit of the body lies in this range, °C; ``passes``: reflow passes it is sure to stand up
-    to those some stand. ``msl`` and ``finishes`` are what is possible (finishes: once lead-free is declared);
-    ``balls`` is empty where there are none. ``lead_risk`` is low, medium or high without a declaration.
+    ``limit_c``: the true limit of the body lies in this range, °C; ``limit_s``: how long it is sure to stand that, up
+    to what some stand, s; ``passes``: reflow passes likewise. ``msl`` and ``finishes`` are what is possible (finishes:
+    once lead-free is declared); ``balls`` is empty where there are none. ``lead_risk`` is low, medium or high without a
+    declaration. ``current``, ``mating_force``, ``stand_off``: whether these data matter.
     """
 
     classes: PartClass
     limit_c: Span
+    limit_s: Span
     time_note: str
     passes: Span
     ovens: frozenset[Oven]
@@ -70,9 +76,11 @@ class ClassBounds:
     lead_risk: str
     moisture_classified: bool
     self_heating: Relevance
+    current: Relevance
     mating_force: Relevance
-    wash_sensitive: bool
-    vacuum_sensitive: bool
+    stand_off: Relevance
+    wash_sensitive: Relevance
+    vacuum_sensitive: Relevance
     warpage: bool
     heavy: bool
     mounting: Mounting
@@ -92,6 +100,7 @@ def _bounds(row: Row) -> ClassBounds:
     return ClassBounds(
         classes=PartClass.from_keys(row.text("class")),
         limit_c=row.span("limit_c"),
+        limit_s=row.span("limit_s"),
         time_note=row.text("time_note"),
         passes=row.span("passes"),
         ovens=frozenset({Oven(row.text("oven"))}),
@@ -101,9 +110,11 @@ def _bounds(row: Row) -> ClassBounds:
         lead_risk=row.text("lead_risk"),
         moisture_classified=row.flag("moisture_classified"),
         self_heating=Relevance(row.text("self_heating")),
+        current=Relevance(row.text("current")),
         mating_force=Relevance(row.text("mating_force")),
-        wash_sensitive=row.flag("wash_sensitive"),
-        vacuum_sensitive=row.flag("vacuum_sensitive"),
+        stand_off=Relevance(row.text("stand_off")),
+        wash_sensitive=Relevance(row.text("wash_sensitive")),
+        vacuum_sensitive=Relevance(row.text("vacuum_sensitive")),
         warpage=row.flag("warpage"),
         heavy=row.flag("heavy"),
         mounting=Mounting.from_keys(row.text("mounting")),
@@ -119,7 +130,8 @@ def bounds_of(classes: PartClass) -> ClassBounds:
     """The bounds of one class; for several possible classes the ranges and masks that hold all of them.
 
     A flag is set when it is set for any of the classes, ``moisture_classified`` when it is for all; the highest
-    lead risk and the strongest relevance are taken. ValueError for no class at all.
+    lead risk and the strongest relevance of self-heating are taken. What else matters to some of the classes only is
+    not known to matter. ValueError for no class at all.
     """
     found = [_by_class()[single] for single in classes]
     if len(found) == 1:
@@ -129,6 +141,7 @@ def bounds_of(classes: PartClass) -> ClassBounds:
     return ClassBounds(
         classes=classes,
         limit_c=spanning(item.limit_c for item in found),
+        limit_s=spanning(item.limit_s for item in found),
         time_note=_same(item.time_note for item in found),
         passes=spanning(item.passes for item in found),
         ovens=frozenset().union(*(item.ovens for item in found)),
@@ -138,9 +151,11 @@ def bounds_of(classes: PartClass) -> ClassBounds:
         lead_risk=max((item.lead_risk for item in found), key=_RISKS.index),
         moisture_classified=all(item.moisture_classified for item in found),
         self_heating=max((item.self_heating for item in found), key=_RELEVANCES.index),
-        mating_force=max((item.mating_force for item in found), key=_RELEVANCES.index),
-        wash_sensitive=any(item.wash_sensitive for item in found),
-        vacuum_sensitive=any(item.vacuum_sensitive for item in found),
+        current=_common(item.current for item in found),
+        mating_force=_common(item.mating_force for item in found),
+        stand_off=_common(item.stand_off for item in found),
+        wash_sensitive=_common(item.wash_sensitive for item in found),
+        vacuum_sensitive=_common(item.vacuum_sensitive for item in found),
         warpage=any(item.warpage for item in found),
         heavy=any(item.heavy for item in found),
         mounting=reduce(or_, (item.mounting for item in found)),
@@ -153,6 +168,11 @@ def bounds_of(classes: PartClass) -> ClassBounds:
 
 _RISKS = ("low", "medium", "high")
 _RELEVANCES = (Relevance.NO, Relevance.POWER, Relevance.UNKNOWN, Relevance.YES)
+
+
+def _common(relevances: Iterable[Relevance]) -> Relevance:
+    different = set(relevances)
+    return different.pop() if len(different) == 1 else Relevance.UNKNOWN
 
 
 def _same(texts: Iterable[str]) -> str:

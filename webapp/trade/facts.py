@@ -5,13 +5,13 @@ A real BOM holds little more than part numbers, so most fields start as what the
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TypeVar
 
-from webapp.trade.class_bounds import Oven, bounds_of
+from webapp.trade.class_bounds import WHAT_MATTERS, ClassBounds, Oven, Relevance, bounds_of
 from webapp.trade.classes import PartClass
-from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish, Mounting, Msl
+from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish, Mounting, Msl, Suits
 from webapp.trade.moisture import classification_temperature_c, matching_cells
 from webapp.trade.parts import PartGuess
 from webapp.trade.ranges import NOT_NEGATIVE, Span
@@ -26,12 +26,17 @@ class PartField(StrEnum):
     CLASSES = "classes"
     MOUNTING = "mounting"
     LIMIT_C = "limit_c"
+    LIMIT_S = "limit_s"
     PASSES = "passes"
     OVEN = "oven"
     FINISH = "finish"
     BALLS = "balls"
     MSL = "msl"
     SELF_HEATING_K = "self_heating_k"
+    CURRENT_A = "current_a"
+    MATING_FORCE_N = "mating_force_n"
+    WASH = "wash"
+    VACUUM = "vacuum"
     LENGTH_MM = "length_mm"
     WIDTH_MM = "width_mm"
     HEIGHT_MM = "height_mm"
@@ -39,9 +44,10 @@ class PartField(StrEnum):
     TERMINALS = "terminals"
     MASS_G = "mass_g"
     BALL_DIAMETER_MM = "ball_diameter_mm"
+    STANDOFF_MM = "standoff_mm"
 
 
-OVEN_YES, OVEN_NO = 1, 2
+OVEN_YES, OVEN_NO = Suits.YES, Suits.NO
 """The values of the field OVEN: rated for an oven, or not."""
 
 _SIZES = frozenset(
@@ -53,6 +59,7 @@ _SIZES = frozenset(
         PartField.TERMINALS,
         PartField.MASS_G,
         PartField.BALL_DIAMETER_MM,
+        PartField.STANDOFF_MM,
     }
 )
 
@@ -113,7 +120,9 @@ class Declaration:
 @dataclass(frozen=True, slots=True)
 class PartFacts:
     """A part as the checks see it. ``sources`` gives the origin of every field that is not wide open;
-    ``primary`` holds what the values were made from, canonically written, for fingerprints."""
+    ``primary`` holds what the values were made from, canonically written, for fingerprints. ``limit_s``: how long the
+    part stands its highest body temperature; ``current_a``: through one joint. ``sizes``: by field, in mm and g; only
+    those of which something is known."""
 
     key: str
     label: str
@@ -121,12 +130,17 @@ class PartFacts:
     classes: PartClass
     mounting: Mounting
     limit_c: Span
+    limit_s: Span
     passes: Span
     ovens: frozenset[Oven]
     finish: Finish
     balls: BallAlloy
     msl: Msl
     self_heating_k: Span
+    current_a: Span
+    mating_force_n: Span
+    wash: Suits
+    vacuum: Suits
     lead_risk: str
     caution: bool
     sizes: Mapping[str, Span] = field(hash=False)
@@ -168,12 +182,17 @@ def facts_of(
         classes=known.classes,
         mounting=known.mounting,
         limit_c=known.limit_c,
+        limit_s=known.limit_s,
         passes=known.passes,
         ovens=known.ovens,
         finish=known.finish,
         balls=known.balls,
         msl=known.msl,
         self_heating_k=known.self_heating_k,
+        current_a=known.current_a,
+        mating_force_n=known.mating_force_n,
+        wash=known.wash,
+        vacuum=known.vacuum,
         lead_risk=known.lead_risk,
         caution=known.caution,
         sizes=known.sizes,
@@ -210,6 +229,7 @@ class _Known:
         self._from_class = bounds.sources[0]
         limit, limit_source = self._package_limit(bounds.limit_c, moisture_classified=bounds.moisture_classified)
         self.limit_c = self._span(PartField.LIMIT_C, limit, limit_source)
+        self.limit_s = self._span(PartField.LIMIT_S, bounds.limit_s, replace(self._from_class, note=bounds.time_note))
         self.passes = self._span(PartField.PASSES, bounds.passes)
         # Without a declaration any finish that the class may carry, lead included, is possible.
         self.finish = self._mask(PartField.FINISH, bounds.finishes | Finish.E0 if bounds.finishes else bounds.finishes)
@@ -220,6 +240,21 @@ class _Known:
             PartField.SELF_HEATING_K, NOT_NEGATIVE if heats else Span(0.0, 0.0), FROM_CLASS
         )
         self.sources.setdefault("oven", self._from_class)
+        self._service(bounds)
+
+    def _service(self, bounds: ClassBounds) -> None:
+        """What a part bears and carries beside the heat of soldering."""
+        mates = bounds.mating_force is not Relevance.NO
+        self.current_a = self._span(PartField.CURRENT_A, NOT_NEGATIVE, WHAT_MATTERS)
+        self.mating_force_n = self._span(
+            PartField.MATING_FORCE_N, NOT_NEGATIVE if mates else Span(0.0, 0.0), WHAT_MATTERS
+        )
+        self.wash = self._suits(PartField.WASH, bounds.wash_sensitive)
+        self.vacuum = self._suits(PartField.VACUUM, bounds.vacuum_sensitive)
+
+    def _suits(self, name: PartField, sensitive: Relevance) -> Suits:
+        self.sources[name.value] = WHAT_MATTERS
+        return self._mask(name, Suits.YES if sensitive is Relevance.NO else Suits.everything())
 
     def declare(self, declaration: Declaration) -> None:
         """Narrow what is possible by one declaration."""

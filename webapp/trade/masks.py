@@ -208,6 +208,20 @@ _BOARD_FINISH = {
 }
 
 
+class Suits(Possible):
+    """Whether a part suits a treatment; both: not known."""
+
+    YES = 1
+    NO = 2
+
+    @classmethod
+    def vocabulary(cls) -> Mapping[int, str]:
+        return _SUITS
+
+
+_SUITS = {1: "yes", 2: "no"}
+
+
 class Msl(Possible):
     """Moisture sensitivity level of J-STD-020; a higher bit is more sensitive."""
 

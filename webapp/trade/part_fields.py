@@ -5,10 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from webapp.errors import InvalidInputError
-from webapp.trade.class_bounds import Relevance, bounds_of
+from webapp.trade.class_bounds import ClassBounds, Relevance, bounds_of
 from webapp.trade.classes import PartClass
-from webapp.trade.facts import OVEN_NO, OVEN_YES, PartField
-from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl, Possible
+from webapp.trade.facts import PartField
+from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl, Possible, Suits
 from webapp.trade.ranges import ANYTHING, Span
 from webapp.trade.temperatures import BODY_LIMIT, parse_temperature, temperature_text
 
@@ -31,12 +31,17 @@ RULES: Mapping[PartField, FieldRule] = {
     PartField.CLASSES: FieldRule("kind of part", kinds=PartClass),
     PartField.MOUNTING: FieldRule("mounting", kinds=Mounting),
     PartField.LIMIT_C: FieldRule("highest body temperature", "°C", BODY_LIMIT),
+    PartField.LIMIT_S: FieldRule("time at the highest body temperature", "s", Span(1, 600)),
     PartField.PASSES: FieldRule("allowed reflow passes", "passes", Span(0, 99), whole=True),
-    PartField.OVEN: FieldRule("rated for reflow"),
+    PartField.OVEN: FieldRule("rated for reflow", kinds=Suits),
     PartField.FINISH: FieldRule("terminal finish", kinds=Finish),
     PartField.BALLS: FieldRule("ball alloy", kinds=BallAlloy),
     PartField.MSL: FieldRule("moisture level", kinds=Msl),
     PartField.SELF_HEATING_K: FieldRule("self-heating of the joints", "K", Span(0, 200)),
+    PartField.CURRENT_A: FieldRule("current per joint", "A", Span(0, 500)),
+    PartField.MATING_FORCE_N: FieldRule("mating force", "N", Span(0, 1_000)),
+    PartField.WASH: FieldRule("suits a wash", kinds=Suits),
+    PartField.VACUUM: FieldRule("suits a vacuum", kinds=Suits),
     PartField.LENGTH_MM: FieldRule("body length", "mm", Span(0.1, 500)),
     PartField.WIDTH_MM: FieldRule("body width", "mm", Span(0.1, 500)),
     PartField.HEIGHT_MM: FieldRule("body height", "mm", Span(0.05, 200)),
@@ -44,6 +49,7 @@ RULES: Mapping[PartField, FieldRule] = {
     PartField.TERMINALS: FieldRule("terminals", "", Span(1, 10_000), whole=True),
     PartField.MASS_G: FieldRule("mass", "g", Span(0.00001, 5_000)),
     PartField.BALL_DIAMETER_MM: FieldRule("ball diameter", "mm", Span(0.05, 2)),
+    PartField.STANDOFF_MM: FieldRule("stand-off", "mm", Span(0, 5)),
 }
 
 
@@ -65,8 +71,8 @@ def parse_value(field: PartField, text: str) -> TypedValue:
     words = text.strip()
     if not words:
         raise InvalidInputError(f"Nothing is given for the {rule.label}.", field=field)
-    if field is PartField.OVEN:
-        return _yes_or_no(words)
+    if rule.kinds is Suits:
+        return _yes_or_no(field, words)
     if rule.kinds is not None:
         return _kinds(field, rule.kinds, words)
     bound, rest = _bound(words)
@@ -85,26 +91,42 @@ def value_text(field: PartField, value: Span | int) -> str:
         if field is PartField.LIMIT_C and value.bounded:
             return temperature_text(value)
         return value.text(rule.unit)
-    if field is PartField.OVEN:
-        return "yes" if value == OVEN_YES else "no"
     return rule.kinds(value).words if rule.kinds else str(value)
 
 
 def relevant_fields(classes: PartClass) -> tuple[PartField, ...]:
     """The fields that matter for a part of these classes, in the order of forms; what is irrelevant is not asked."""
     bounds = bounds_of(classes)
-    left_out: set[PartField] = set()
-    if not bounds.balls:
-        left_out |= {PartField.BALLS, PartField.BALL_DIAMETER_MM}
-    if not bounds.joints & (Joints.BALLS | Joints.LEADS | Joints.LANDS):
-        left_out.add(PartField.PITCH_MM)
+    left_out = {field for field, relevance in _relevances(bounds).items() if relevance is not Relevance.YES}
     if bounds.self_heating is Relevance.NO:
         left_out.add(PartField.SELF_HEATING_K)
     if not bounds.moisture_classified and bounds.msl == Msl.L1:
         left_out.add(PartField.MSL)
     if not bounds.mounting & Mounting.SMD and not classes & PartClass.UNKNOWN_LEADED:
-        left_out |= {PartField.PASSES, PartField.MSL}
+        left_out |= {PartField.LIMIT_S, PartField.PASSES, PartField.MSL}
     return tuple(field for field in PartField if field not in left_out)
+
+
+def offered_fields(classes: PartClass) -> tuple[PartField, ...]:
+    """Those fields and the others that may matter to some part of these classes; what none of them has is left out."""
+    left_out = {field for field, relevance in _relevances(bounds_of(classes)).items() if relevance is Relevance.NO}
+    return tuple(field for field in PartField if field not in left_out)
+
+
+def _relevances(bounds: ClassBounds) -> dict[PartField, Relevance]:
+    """The fields that not every kind of part has."""
+    balls = Relevance.YES if bounds.balls else Relevance.NO
+    has_pitch = bounds.joints & (Joints.BALLS | Joints.LEADS | Joints.LANDS)
+    return {
+        PartField.BALLS: balls,
+        PartField.BALL_DIAMETER_MM: balls,
+        PartField.PITCH_MM: Relevance.YES if has_pitch else Relevance.NO,
+        PartField.CURRENT_A: bounds.current,
+        PartField.MATING_FORCE_N: bounds.mating_force,
+        PartField.STANDOFF_MM: bounds.stand_off,
+        PartField.WASH: bounds.wash_sensitive,
+        PartField.VACUUM: bounds.vacuum_sensitive,
+    }
 
 
 _BOUNDS = re.compile(
@@ -143,12 +165,11 @@ def _number(field: PartField, rule: FieldRule, text: str) -> Span:
     return span
 
 
-def _yes_or_no(text: str) -> TypedValue:
-    known = {"yes": OVEN_YES, "no": OVEN_NO, "never": OVEN_NO}
-    value = known.get(text.casefold())
+def _yes_or_no(field: PartField, text: str) -> TypedValue:
+    value = {"yes": Suits.YES, "no": Suits.NO, "never": Suits.NO}.get(text.casefold())
     if value is None:
-        raise InvalidInputError("Write yes or no: is the part rated for reflow?", field=PartField.OVEN)
-    return TypedValue(value, value_text(PartField.OVEN, value))
+        raise InvalidInputError(f"Write yes or no, not “{text}”.", field=field)
+    return TypedValue(int(value), value.words)
 
 
 def _kinds(field: PartField, kinds: type[Possible], text: str) -> TypedValue:
