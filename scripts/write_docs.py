@@ -6,7 +6,8 @@ Run ``python -m scripts.write_docs`` after a change to a check; a test compares 
 from pathlib import Path
 
 from webapp.checks.declare import Check
-from webapp.checks.explained import SCOPES, checks_by_family, explained, worse_words
+from webapp.checks.explained import SCOPES, checks_by_family, decided_by, explained, worse_words
+from webapp.trade.figures import default_figures
 from webapp.trade.sources import Source
 
 CHECKS_FILE = Path(__file__).resolve().parent.parent / "docs" / "checks.md"
@@ -38,9 +39,9 @@ def _section(check: Check) -> str:
         for verdict, meaning in words.verdicts.items()
     ]
     lines += ["", f"Example: {words.example}", ""]
-    if words.figures:
+    if figures := decided_by(check, default_figures()):
         lines += ["| figure | value | from |", "|---|---|---|"]
-        lines += [f"| {figure.meaning} | {figure.text} | {_cell(figure.source)} |" for figure in words.figures] + [""]
+        lines += [f"| {figure.meaning} | {figure.text} | {_cell(figure.source)} |" for figure in figures] + [""]
     lines += ["Sources:", *(f"- {_cell(source)}" for source in check.sources)]
     if check.caution:
         lines += ["", f"Caution: {check.caution}"]

@@ -9,7 +9,7 @@ from dataclasses import replace
 from tests.checks.build import BOARD, LOW, SAC, case, part, reflow, with_environment
 from webapp.checks.verdicts import Verdict
 from webapp.trade.facts import OVEN_NO
-from webapp.trade.masks import BallAlloy, BoardFinish, Finish
+from webapp.trade.masks import BallAlloy, BoardFinish, Finish, Mounting
 from webapp.trade.route import Side, Step, StepKind
 
 FINE, PROVE, CHANGE, BLOCKS = Verdict.FINE, Verdict.PROVE, Verdict.CHANGE, Verdict.BLOCKS
@@ -20,6 +20,8 @@ BAKE_60 = replace(BAKE_125, peak_c=60.0)
 CURE_150 = Step(StepKind.CURE, peak_c=150.0, hours=0.5)
 UNDERFILL_150 = Step(StepKind.UNDERFILL, peak_c=150.0, hours=0.5)
 UNDERFILL_100 = replace(UNDERFILL_150, peak_c=100.0)
+REWORK = Step(StepKind.REWORK, peak_c=330.0, neighbour_c=90.0)
+SELECTIVE = Step(StepKind.SELECTIVE, alloy=SAC, peak_c=290.0, neighbour_c=90.0)
 
 
 def both_sides(*then):
@@ -57,7 +59,7 @@ EXAMPLES = {
         case(),
         case(steps=(replace(reflow(), peak_c=None),)),
     ),
-    # SAC balls melt at 217 °C and more; tin-bismuth balls at 139 °C; an unknown part may be an array.
+    # SAC balls melt through above 210 °C; tin-bismuth balls at 139 °C; an unknown part may be an array.
     "ball-mixing": (
         (case(part("array", balls=BallAlloy.SAC_HIGH_SILVER)), PROVE),
         case(part("array", balls=BallAlloy.TIN_BISMUTH)),
@@ -83,6 +85,18 @@ EXAMPLES = {
         (case(steps=(reflow(), UNDERFILL_150)), BLOCKS),
         case(steps=(reflow(), UNDERFILL_100)),
         case(steps=(reflow(), UNDERFILL_100, replace(CURE_150, peak_c=None))),
+    ),
+    # SAC wire in a bismuth joint; the joint's own; the wire not named.
+    "rework-alloy": (
+        (case(steps=(reflow(), replace(REWORK, alloy=SAC))), CHANGE),
+        case(steps=(reflow(), replace(REWORK, alloy=LOW))),
+        case(steps=(reflow(), REWORK)),
+    ),
+    # Pins and an oven; pins and a soldering machine; surface mount or pins is not known.
+    "through-hole": (
+        (case(part("connector", mounting=Mounting.THROUGH_HOLE)), PROVE),
+        case(part("connector", mounting=Mounting.THROUGH_HOLE), steps=(reflow(), SELECTIVE)),
+        None,
     ),
     "one-alloy-a-side": (
         (case(steps=(reflow(SAC, 245.0, TOP), reflow(LOW, 180.0, TOP))), BLOCKS),

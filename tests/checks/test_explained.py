@@ -1,11 +1,11 @@
 import pytest
 
 from webapp.checks.declare import registry
-from webapp.checks.explained import checks_by_family, explained, worse_words
+from webapp.checks.explained import checks_by_family, decided_by, explained, worse_words
 from webapp.checks.joints import KELVIN
-from webapp.checks.service import CHANGE_SHARE
 from webapp.checks.verdicts import Verdict
 from webapp.trade.alloys import alloys, lowest_onset
+from webapp.trade.figures import FigureGroup, default_figures
 
 CHECKS = list(registry().values())
 
@@ -28,6 +28,11 @@ class TestEveryCheck:
             assert worse_words(check, need)
 
 
+def test_every_figure_of_the_checks_decides_something():
+    used = {figure.key for check in CHECKS for figure in decided_by(check, default_figures()) if figure.key}
+    assert used == {key for key, figure in default_figures().items() if figure.group is FigureGroup.CHECKS}
+
+
 def test_all_checks_stand_in_a_family():
     assert sorted(check.id for _, checks in checks_by_family() for check in checks) == sorted(registry())
 
@@ -35,7 +40,7 @@ def test_all_checks_stand_in_a_family():
 def test_the_street_lamp_of_the_example_is_where_it_says():
     # 70 + 15 + 20 = 105 °C against the first melting of tin-bismuth, in kelvin.
     onset = lowest_onset(alloys()["Sn42Bi58"].composition_wt_pct).onset_c
-    assert (105 + KELVIN) / (onset + KELVIN) > CHANGE_SHARE
+    assert (105 + KELVIN) / (onset + KELVIN) > default_figures()["service_change_share"].value
 
 
 def test_the_paste_of_the_example_is_not_molten_at_its_coldest_joint():

@@ -5,7 +5,6 @@ import numpy as np
 from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.verdicts import Verdict
-from webapp.trade.alloys import alloys
 from webapp.trade.masks import BoardFinish
 from webapp.trade.sources import Kind, Source, Status
 
@@ -15,7 +14,7 @@ _GOLD = int(BoardFinish.HARD_GOLD)
 
 
 def _board_finish(inputs: Inputs) -> Outcome:
-    used = [alloys().get(step.alloy or "") for step in inputs.steps]
+    used = [inputs.route.alloy(position) for position in range(len(inputs.steps))]
     bits = inputs.setup_mask("finish")
     if not any(alloy and alloy.holds_bismuth for alloy in used):
         verdict = Verdict.NONE

@@ -3,6 +3,6 @@
 A new family's file is named here.
 """
 
-from webapp.checks import board, heat, melting, route, service
+from webapp.checks import board, heat, melting, mixing, route, service
 
-FAMILIES = (melting, route, heat, service, board)
+FAMILIES = (melting, mixing, route, heat, service, board)

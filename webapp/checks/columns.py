@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.declare import Check, Need, Worse
+from webapp.checks.declare import Check, Worse
 from webapp.checks.verdicts import Flags, Values
 from webapp.trade.alloys import Alloy
 from webapp.trade.class_bounds import Oven

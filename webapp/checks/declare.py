@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.checks.verdicts import Codes, Values, Verdict, Why
+from webapp.trade.alloys import Alloy
 from webapp.trade.figures import Figures, default_figures
 from webapp.trade.sources import Source
 
@@ -75,7 +76,7 @@ class Outcome:
 @dataclass(frozen=True, slots=True)
 class Told:
     """What ``explain`` may use: the element that decides, with its ``detail``, and how many stand with it; ``figures``:
-    those of the site that the check names."""
+    those of the site that the check names; ``joint``: the alloy that makes its joints."""
 
     verdict: Verdict
     why: Why
@@ -90,6 +91,7 @@ class Told:
     source: str
     figures: Mapping[str, float] = field(default_factory=dict)
     detail: Mapping[str, float] = field(default_factory=dict)
+    joint: Alloy | None = None
 
     @property
     def who(self) -> str:
@@ -105,9 +107,9 @@ class Check:
     ``may_pass`` False marks a screening model: it warns or asks for proof and never gives fine or gain.
     ``reaches``: the value has to reach the limit; of all other checks it has to stay below. ``by_part`` False: what
     fails alike for many parts has one cause outside them (a hot step, the ambient) and is one finding. ``can_gain``: a
-    problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove. ``figures``: keys
-    of the site's figures (trade.figures) that it decides by. ``prints``: paste and foil of a step count, not only its
-    alloy.
+    problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove. ``figures``:
+    keys of the site's figures (trade.figures) that it decides by. ``prints``: paste and foil of a step count, not only
+    its alloy.
     """
 
     id: str

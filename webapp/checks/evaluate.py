@@ -130,6 +130,12 @@ def _worst_exposure(found: Elements) -> Elements:
     excess = np.nan_to_num(found.value - found.limit, nan=-1e5, posinf=1e5, neginf=-1e5).clip(-1e5, 1e5)
     worst = np.argmax(found.verdict.astype(np.float64) * 1e6 + excess, axis=1)
     rows = np.arange(len(worst))
-    arrays = (found.verdict, found.why, found.value, found.limit, found.step, found.missing)
-    details = {name: values[rows, worst] for name, values in found.detail.items()}
-    return Elements(*(part[rows, worst] for part in arrays), details)
+    return Elements(
+        found.verdict[rows, worst],
+        found.why[rows, worst],
+        found.value[rows, worst],
+        found.limit[rows, worst],
+        found.step[rows, worst],
+        found.missing[rows, worst],
+        {name: values[rows, worst] for name, values in found.detail.items()},
+    )

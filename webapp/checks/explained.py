@@ -4,11 +4,11 @@ example in words. Help pages and docs/checks.md are made of both; a test sees th
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from webapp.checks import heat, melting, route, service
-from webapp.checks.columns import OVEN_BAD
+from webapp.checks.columns import OVEN_BAD, SIZES
 from webapp.checks.declare import Check, Family, Need, Scope, Worse, registry
 from webapp.checks.verdicts import Verdict
 from webapp.trade.classes import PartClass
+from webapp.trade.figures import Figures
 from webapp.trade.masks import BallAlloy, BoardFinish, Finish, Possible
 from webapp.trade.practice import practice_figure
 from webapp.trade.sources import Kind, Source, Status
@@ -16,11 +16,13 @@ from webapp.trade.sources import Kind, Source, Status
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A number that the check decides by: ``text`` with its unit, and where it comes from."""
+    """A number that the check decides by: ``text`` with its unit, and where it comes from; ``key``: of the figure that
+    a site may set its own way."""
 
     meaning: str
     text: str
     source: Source
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,15 +34,15 @@ class Explained:
     figures: tuple[Figure, ...] = ()
 
 
-def _practice(reference: str = "") -> Source:
-    return Source(Kind.ASSUMED, reference, Status.PRACTICE)
-
-
-_PRACTICE = _practice()
 _TABLE = Source(Kind.STANDARD, "table of alloys, J-STD-006 and ISO 9453", Status.DERIVED)
 _J020 = Source(Kind.STANDARD, "J-STD-020", Status.OPENED, "Table 4-2")
 _J033 = Source(Kind.STANDARD, "J-STD-033", Status.OPENED, "user bake table")
 _CLASS = Source(Kind.ASSUMED, "table of part classes", Status.MEMORY)
+_SHEET = Source(Kind.DATASHEET, "data sheet of the paste", Status.ENTERED)
+_MIXING = Source(
+    Kind.STANDARD, "melting and mixing calculated from published assessments", Status.DERIVED, note="see Validation"
+)
+_ONSETS = Source(Kind.STANDARD, "table of onsets: published melting of the alloy systems", Status.OPENED)
 _LEAD = practice_figure("lead_onset_c")
 _LEAD_FIGURE = Figure(_LEAD.meaning.capitalize(), f"{_LEAD.value:g} °C", _LEAD.source)
 
@@ -48,36 +50,51 @@ _EXPLAINED: Mapping[str, Explained] = {
     "joint-forms": Explained(
         {
             Verdict.BLOCKS: "The coldest joint stays below the temperature at which the paste is 99 % liquid.",
-            Verdict.CHANGE: "It melts, but with less superheat, or for a shorter time, than safe wetting wants.",
+            Verdict.CHANGE: "It melts, but with less superheat than safe wetting wants, or outside the window of the "
+            "paste's data sheet.",
             Verdict.PROVE: "Peak or time above melting of the step is not given.",
-            Verdict.FINE: "The coldest joint is hot enough for long enough.",
+            Verdict.FINE: "The coldest joint is hot enough for long enough, and the hottest within the paste's window.",
         },
         "Sn60Bi40 is 99 % liquid only at 174.4 °C. At a peak of 180 °C with 8 K spread the coldest joint reaches "
         "172 °C: it does not form. Eutectic Sn42Bi58, molten at 140 °C, forms with 32 K to spare.",
         (
             Figure("Temperature at which the paste is 99 % liquid", "of the alloy", _TABLE),
-            Figure("Superheat for safe wetting", f"{melting.SUPERHEAT_K:g} K", _PRACTICE),
-            Figure("Shortest time above melting", f"{melting.SHORTEST_ABOVE_S:g} s", _PRACTICE),
+            Figure("Window of peak and time", "of the paste, where the step names one", _SHEET),
         ),
     ),
     "ball-mixing": Explained(
         {
-            Verdict.PROVE: "The balls stay solid: a hybrid joint that does not collapse. Or it is not known whether "
-            "the part has balls, or of which alloy.",
-            Verdict.FINE: "The balls melt in their pass.",
+            Verdict.PROVE: "The balls do not melt through: a hybrid joint, whose mixed band at the board side carries "
+            "the load. Or it is not known whether the part has balls, or of which alloy.",
+            Verdict.FINE: "Even with the least paste ball and paste become one in their pass.",
         },
-        "A package with tin-silver-copper balls, which melt at 220 °C, in a pass whose coldest joint reaches 172 °C: "
-        "the paste wets the ball, the ball stays. Its joint is to be proved by section and test.",
-        (Figure("Temperature at which the ball has melted", "liquidus of the alloy", _TABLE),),
+        "A ball of tin-silver-copper, 0.45 mm, on 0.36 mm pads, tin-bismuth paste through a 0.1 mm foil, at 175 °C: "
+        "some 6 % of it dissolves until the band has taken up all the tin it can at that temperature. The joint as a "
+        "whole would melt through only near 212 °C. The band decides, not the average of the joint: thin bands are "
+        "brittle, thicker ones may tear while they freeze under a solid ball.",
+        (Figure("What dissolves", "calculated: the liquid is saturated at the peak", _MIXING),),
+    ),
+    "rework-alloy": Explained(
+        {
+            Verdict.BLOCKS: "Wire and joint bring lead and bismuth together.",
+            Verdict.CHANGE: "The wire is of another alloy than the joints it may be used on.",
+            Verdict.PROVE: "The alloy of the wire is not given.",
+            Verdict.FINE: "Rework is done with the joint's own alloy.",
+        },
+        "A joint of Sn42Bi58 touched up with SAC305 wire: half and half it holds 29 % bismuth, still begins to melt at "
+        "137 °C and is liquid only near 190 °C. Wire of the joint's own alloy leaves it as it was.",
+        (Figure("Melting of the repaired joint", "calculated from the two alloys", _MIXING),),
     ),
     "lead-pickup": Explained(
         {
-            Verdict.BLOCKS: "The terminals or balls certainly hold lead and are soldered with a bismuth paste.",
+            Verdict.BLOCKS: "Terminals or balls that certainly hold lead bring more of it into joints with bismuth "
+            "than is allowed, even at the least.",
+            Verdict.PROVE: "It may be more than is allowed, or comes near it.",
             Verdict.FINE: "They certainly hold none, or nothing says so yet: see the check for lead not ruled out.",
         },
-        "A relay of old stock with tin-lead pins, soldered with a tin-bismuth paste: its joints begin to melt "
-        "at 95 °C.",
-        (_LEAD_FIGURE,),
+        "A relay of old stock with tin-lead pins, soldered with a tin-bismuth paste: a finish of 3 to 15 µm with 10 to "
+        "40 % lead makes 0.3 to 9 % lead in the joint, which begins to melt at 95 °C.",
+        (_LEAD_FIGURE, Figure("Share of the joint that melts there", "calculated, as the joint freezes", _MIXING)),
     ),
     "finish-unknown": Explained(
         {
@@ -97,16 +114,7 @@ _EXPLAINED: Mapping[str, Explained] = {
         },
         "A coating cured at 150 °C after joints of Sn42Bi57Ag1, which first melt at 137 °C: the board goes through the "
         "cure with liquid joints. Cure at 100 °C, or coat with a lacquer that cures by light.",
-        (
-            Figure("Distance to the first melting, on top of the step's spread", f"{route.MARGIN_K:g} K", _PRACTICE),
-            Figure("Hours from which heat counts as long", f"{route.LONG_HOURS:g} h", _PRACTICE),
-            Figure("Share of the first melting, in kelvin, for long heat", f"{route.LONG_SHARE:g}", _PRACTICE),
-            Figure(
-                "A later print alloy may melt higher than finished joints by",
-                f"{route.HIGHER_MELTING_K:g} K",
-                _PRACTICE,
-            ),
-        ),
+        (Figure("First melting of a joint", "lowest of what is in it, no credit for mixing", _ONSETS),),
     ),
     "inside-underfill": Explained(
         {
@@ -125,10 +133,18 @@ _EXPLAINED: Mapping[str, Explained] = {
         "Top side printed with a tin-bismuth paste, and two connectors on it with SAC305: one stencil prints one "
         "paste. Dispense the second or solder these by hand.",
     ),
+    "through-hole": Explained(
+        {
+            Verdict.PROVE: "A part with pins in holes, and no step of the route that solders such pins.",
+            Verdict.FINE: "Wave, selective, hot-bar or hand soldering comes at some step.",
+        },
+        "A route of two reflow passes, and a terminal block on the board: give the step at which it is soldered, for "
+        "its heat reaches the joints made before.",
+    ),
     "body-limit": Explained(
         {
             Verdict.BLOCKS: "The hottest body is above the limit, and the limit is known.",
-            Verdict.CHANGE: f"It stays below the limit, but by less than {heat.NEAR_K:g} K.",
+            Verdict.CHANGE: "It stays below the limit, but closely.",
             Verdict.PROVE: "The limit is not known and may be too low, or only remembered for this kind of part.",
             Verdict.FINE: "Even the lowest possible limit is far enough above.",
             Verdict.GAIN: "Too hot today, or not shown to stand it; well within the limit on the candidate route.",
@@ -142,7 +158,6 @@ _EXPLAINED: Mapping[str, Explained] = {
                 _J020,
             ),
             Figure("Limit of other parts without a data sheet", "range by kind of part", _CLASS),
-            Figure("Near the limit", f"within {heat.NEAR_K:g} K", _PRACTICE),
         ),
     ),
     "passes": Explained(
@@ -167,32 +182,23 @@ _EXPLAINED: Mapping[str, Explained] = {
     "bake-after-join": Explained(
         {
             Verdict.BLOCKS: "The bake, with the oven's spread, reaches the first melting of joints made before.",
-            Verdict.CHANGE: f"It stays below, but by less than {heat.BAKE_MARGIN_K:g} K.",
+            Verdict.CHANGE: "It stays below, but closely.",
             Verdict.PROVE: "The temperature of the bake is not given.",
             Verdict.FINE: "It stays far enough below.",
         },
         "Boards with Sn42Bi57Ag1 on the first side wait too long and are dried at 125 °C: 12 K below the first "
         "melting. Dry at 90 °C for the longer time instead.",
-        (
-            Figure("Distance of a bake to the first melting", f"{heat.BAKE_MARGIN_K:g} K", _PRACTICE),
-            Figure("Bakes beside bismuth joints", "90 °C or 40 °C, with their times", _J033),
-        ),
+        (Figure("Bakes beside bismuth joints", "90 °C or 40 °C, with their times", _J033),),
     ),
     "joint-runs-hot": Explained(
         {
-            Verdict.BLOCKS: f"The joint runs above {service.CHANGE_SHARE:g} of its first melting, in kelvin.",
-            Verdict.CHANGE: f"Between {service.PROVE_SHARE:g} and {service.CHANGE_SHARE:g}.",
-            Verdict.PROVE: f"Between {service.FINE_SHARE:g} and {service.PROVE_SHARE:g}, or self-heating or ambient is "
-            "not known.",
-            Verdict.FINE: f"At most {service.FINE_SHARE:g}: about 80 °C for eutectic tin-bismuth.",
+            Verdict.BLOCKS: "The joint runs above the highest share of its first melting, in kelvin.",
+            Verdict.CHANGE: "Between the second and the highest share.",
+            Verdict.PROVE: "Between the first and the second share, or self-heating or ambient is not known.",
+            Verdict.FINE: "At most the first share: about 80 °C for eutectic tin-bismuth.",
         },
         "A street-lamp controller at 70 °C ambient, 15 K from the board's own heat and 20 K in the regulator: its "
         "joints run at 105 °C, which for Sn42Bi58 is 0.92 of the melting. This product keeps tin-silver-copper.",
-        (
-            Figure("Share up to which it is fine", f"{service.FINE_SHARE:g}", _practice("site practice")),
-            Figure("Share up to which it is to be proved", f"{service.PROVE_SHARE:g}", _practice("site practice")),
-            Figure("Share from which it blocks", f"{service.CHANGE_SHARE:g}", _practice("site practice")),
-        ),
     ),
     "board-finish": Explained(
         {
@@ -220,6 +226,12 @@ def explained(check: Check) -> Explained:
     return _EXPLAINED[check.id]
 
 
+def decided_by(check: Check, site: Figures) -> list[Figure]:
+    """All figures that the check decides by, those of the site last."""
+    own = (site[key] for key in check.figures)
+    return [*explained(check).figures, *(Figure(f.label, f.text, f.source, f.key) for f in own)]
+
+
 def checks_by_family() -> list[tuple[Family, list[Check]]]:
     """All checks, family by family in the order in which they are shown."""
     order = (Family.MELTING, Family.ROUTE, Family.HEAT, Family.SERVICE, Family.BOARD)
@@ -235,6 +247,8 @@ def worse_words(check: Check, need: Need) -> str:
         return "a lower value" if need.worse is Worse.LOW else "a higher value"
     if need.name == "oven":
         return "not rated for reflow" if need.bad & OVEN_BAD else "either"
+    if need.name in SIZES:
+        return "either: it tells how much paste meets how much ball"
     if not need.bad:
         return (
             "a kind with lead"

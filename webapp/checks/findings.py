@@ -157,7 +157,8 @@ class _Maker:
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
         detail = {name: float(values[decides]) for name, values in found.detail.items()}
-        told = replace(self._told(verdict, why, value, limit, at, parts, members, missing), detail=detail)
+        joint = self._route.alloy(int(self._route.first_made[decides])) if self._of_lines else None
+        told = replace(self._told(verdict, why, value, limit, at, parts, members, missing), detail=detail, joint=joint)
         steps = self._concerned(members, at, parts)
         facts = [self._part(i) for i in parts]
         primary = primary_inputs(check, self._columns.case, [self._step_inputs[i] for i in steps], facts)

@@ -10,8 +10,6 @@ from webapp.trade.ranges import number_text
 from webapp.trade.route import Step, StepKind
 from webapp.trade.sources import Kind, Source, Status
 
-NEAR_K = 5.0
-BAKE_MARGIN_K = 20.0
 POSITION = Need("position", "side of the board (a placement file tells it)")
 
 _J020 = Source(Kind.STANDARD, "J-STD-020", Status.OPENED, "Table 4-2 and clause 5.6")
@@ -45,9 +43,9 @@ def _or_nan(value: float | None) -> float:
 
 
 def _body_limit(inputs: Inputs) -> Outcome:
-    heat = _body_temperatures_c(inputs)
+    heat, near = _body_temperatures_c(inputs), inputs.figure("near_limit_k")
     limit = np.broadcast_to(inputs.number("limit_c")[:, None], heat.shape)
-    verdict = np.where(heat > limit, Verdict.BLOCKS, np.where(limit - heat < NEAR_K, Verdict.CHANGE, Verdict.FINE))
+    verdict = np.where(heat > limit, Verdict.BLOCKS, np.where(limit - heat < near, Verdict.CHANGE, Verdict.FINE))
     return Outcome(np.where(np.isnan(heat), Verdict.NONE, verdict).astype(np.int8), heat, limit)
 
 
@@ -58,7 +56,8 @@ def _say_body_limit(told: Told) -> str:
     if told.verdict is Verdict.BLOCKS:
         return f"The body reaches {reached} at {told.step}, above its limit of {limit}."
     if told.verdict is Verdict.CHANGE:
-        return f"The body reaches {reached} at {told.step}, less than {NEAR_K:g} K below its limit of {limit}."
+        near = number_text(told.figures["near_limit_k"])
+        return f"The body reaches {reached} at {told.step}, less than {near} K below its limit of {limit}."
     return f"{reached} at {told.step} may be too hot for {told.who}: the limit may be as low as {limit}."
 
 
@@ -72,6 +71,7 @@ BODY_LIMIT = register(
         needs=(Need("limit_c", "highest body temperature the maker allows", Worse.LOW), POSITION),
         sources=(_J020, _CLASS),
         evaluate=_body_limit,
+        figures=("near_limit_k",),
         explain=_say_body_limit,
         can_gain=True,
         remedies={
@@ -156,7 +156,7 @@ NEVER_OVEN = register(
 
 
 def _bake(inputs: Inputs) -> Outcome:
-    onsets = joint_onsets_c(inputs)
+    onsets, margin = joint_onsets_c(inputs), inputs.figure("bake_margin_k")
     shape = (len(inputs.steps),)
     verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
     for j, step in enumerate(inputs.steps):
@@ -169,7 +169,7 @@ def _bake(inputs: Inputs) -> Outcome:
             continue
         value[j] = step.peak_c + step.spread_k
         short = limit[j] - value[j]
-        verdict[j] = Verdict.BLOCKS if short <= 0 else Verdict.CHANGE if short < BAKE_MARGIN_K else Verdict.FINE
+        verdict[j] = Verdict.BLOCKS if short <= 0 else Verdict.CHANGE if short < margin else Verdict.FINE
     return Outcome(verdict, value, limit)
 
 
@@ -192,6 +192,7 @@ BAKE_AFTER_JOIN = register(
         needs=(POSITION,),
         sources=(_J033,),
         evaluate=_bake,
+        figures=("bake_margin_k",),
         explain=_say_bake,
         remedies={
             Verdict.BLOCKS: ("Bake before the first joints, or at 90 °C or 40 °C for the longer times of J-STD-033.",),

@@ -35,7 +35,7 @@ def primary_inputs(
 
 
 def step_inputs(check: Check, step: Step, site: Site) -> dict[str, Any]:
-    """The fields of a step as the check uses them, with what its alloy, and where they count its paste and foil, are."""
+    """The fields of a step that the check uses, with what its alloy and, where that counts, its paste are."""
     fields = asdict(step)
     if not check.prints:
         del fields["paste"], fields["foil_mm"]

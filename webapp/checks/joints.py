@@ -5,7 +5,7 @@
 """
 
 from collections.abc import Callable, Mapping
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from webapp.checks.columns import Inputs
 from webapp.checks.verdicts import Flags, Values
 from webapp.trade.alloys import Alloy, alloys, lowest_onset
+from webapp.trade.composition import Composition
 from webapp.trade.masks import BallAlloy, Finish
 
 KELVIN = 273.15
@@ -28,6 +29,11 @@ _BALL_ALLOYS = {
 _RARE_BALLS = BallAlloy.TIN_BISMUTH | BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD
 _LEAD_FINISH: Mapping[str, float] = {"Sn": 90.0, "Pb": 10.0}
 _LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
+
+
+def composition_of(alloy: Alloy) -> Composition:
+    """The alloy's composition as science takes it."""
+    return Composition.of(alloy.composition_wt_pct)
 
 
 def ball_alloys(bits: int) -> list[Alloy]:
@@ -47,7 +53,7 @@ def joint_onsets_c(inputs: Inputs) -> Values:
     keys = (inputs.made << (balls_bits + 1)) | (masks["balls"] << 1) | _certain_lead(inputs)
     distinct, index = np.unique(keys, return_inverse=True)
     parts = [(key >> (balls_bits + 1), key >> 1 & (1 << balls_bits) - 1, key & 1) for key in distinct.tolist()]
-    values = [_onset_c(_alloy_name(inputs, made), balls, bool(lead)) for made, balls, lead in parts]
+    values = [_onset_c(inputs.route.alloy(made), balls, bool(lead)) for made, balls, lead in parts]
     onsets: Values = np.array(values, dtype=np.float64)[index.reshape(-1)]
     return onsets
 
@@ -81,18 +87,16 @@ def _by_step(inputs: Inputs, test: Callable[[Alloy], bool]) -> Flags:
     return np.array([*holds, False], dtype=np.bool_)[inputs.made]
 
 
-def _alloy_name(inputs: Inputs, made: int) -> str | None:
-    alloy = inputs.route.alloy(made)
-    return alloy.designation if alloy else None
+def _onset_c(paste: Alloy | None, balls: int, lead: bool) -> float:
+    return float("nan") if paste is None else first_melting_c(composition_of(paste), paste.solidus_c, balls, lead)
 
 
-@cache
-def _onset_c(designation: str | None, balls: int, lead: bool) -> float:
-    if designation is None:
-        return float("nan")
-    parts = [alloys()[designation].composition_wt_pct]
+@lru_cache(maxsize=4096)
+def first_melting_c(paste: Composition, solidus_c: float, balls: int, lead: bool) -> float:
+    """The lowest onset of joints of ``paste``, which begins to melt at ``solidus_c``, on balls of these bits."""
+    parts: list[Mapping[str, float]] = [paste.wt_pct]
     parts += [alloy.composition_wt_pct for alloy in ball_alloys(balls) if lead or not alloy.holds_lead]
     if lead:
         parts.append(_LEAD_FINISH)
     onset = lowest_onset(*parts)
-    return onset.onset_c if onset else alloys()[designation].solidus_c
+    return min(onset.onset_c, solidus_c) if onset else solidus_c

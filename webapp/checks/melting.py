@@ -1,28 +1,32 @@
-"""Melting and mixing: do the joints form at the peak, does the ball melt, is lead in them."""
+"""Melting: do the joints form at the peak, and is lead in them."""
+
+from dataclasses import dataclass
 
 import numpy as np
 
 from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.heat import POSITION
-from webapp.checks.joints import ball_alloys, is_lead_certain, made_with_bismuth
+from webapp.checks.hybrids import BALL_SIZES, DEPOSIT_FIGURES, MIXING
+from webapp.checks.joints import composition_of, is_lead_certain, made_with_bismuth
+from webapp.checks.lead import LEAD_FIGURES, lead_wt_pct
 from webapp.checks.verdicts import Verdict
-from webapp.trade.alloys import alloys
-from webapp.trade.classes import PartClass
+from webapp.science.melting import NotCovered, freezing
+from webapp.trade.alloys import Alloy
+from webapp.trade.composition import Composition, mixed
 from webapp.trade.masks import BallAlloy, Finish
 from webapp.trade.practice import practice_figure
-from webapp.trade.ranges import number_text
+from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import Step, StepKind
 from webapp.trade.sources import Kind, Source, Status
 
-SUPERHEAT_K = 10.0
-SHORTEST_ABOVE_S = 30.0
-
+_PURE_LEAD = Composition.of({"Pb": 100})
+_AT_EUTECTIC_C = 100.0
 _LEAD_FINISH = int(Finish.E0 | Finish.E9)
-_ARRAY = int(PartClass.ARRAY)
 _LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
 _ALLOYS = Source(Kind.STANDARD, "J-STD-006 and ISO 9453, calculated melting", Status.DERIVED, "table of alloys")
-_SUPERHEAT = Source(Kind.ASSUMED, "10 K and 30 s above melting", Status.PRACTICE)
+_SUPERHEAT = Source(Kind.ASSUMED, "superheat and time above melting; figures of the site", Status.PRACTICE)
+_WINDOW = Source(Kind.DATASHEET, "window of the paste, where a step names one", Status.ENTERED)
 _LEAD = practice_figure("lead_onset_c").source
 _J609 = Source(Kind.STANDARD, "J-STD-609", Status.OPENED, "terminal finish categories")
 
@@ -30,26 +34,53 @@ _J609 = Source(Kind.STANDARD, "J-STD-609", Status.OPENED, "terminal finish categ
 def _joint_forms(inputs: Inputs) -> Outcome:
     shape = (len(inputs.steps),)
     verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
+    detail = {
+        "melted_c": blank(shape),
+        "shortest_s": blank(shape),
+        "hottest_c": blank(shape),
+        "longest_s": blank(shape),
+    }
     for j, step in enumerate(inputs.steps):
-        alloy = alloys().get(step.alloy or "")
+        alloy = inputs.route.alloy(j)
         if step.kind is not StepKind.REFLOW or alloy is None:
             continue
+        window = _window(inputs, step, alloy)
         value[j] = np.nan if step.joint_min_c is None else step.joint_min_c
-        limit[j] = alloy.melted_c + SUPERHEAT_K
-        verdict[j] = _forms(step, alloy.melted_c)
-    return Outcome(verdict, value, limit)
+        limit[j] = window.coldest_c
+        detail["melted_c"][j], detail["shortest_s"][j] = alloy.melted_c, window.above_s.low
+        detail["hottest_c"][j], detail["longest_s"][j] = window.hottest_c, window.above_s.high
+        verdict[j] = _forms(step, alloy.melted_c, window)
+    return Outcome(verdict, value, limit, detail)
 
 
-def _forms(step: Step, melted_c: float) -> Verdict:
-    if step.joint_min_c is None:
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """What a paste wants: coldest and hottest joint, °C, and seconds above melting."""
+
+    coldest_c: float
+    hottest_c: float
+    above_s: Span
+
+
+def _window(inputs: Inputs, step: Step, alloy: Alloy) -> _Window:
+    """Of the paste's data sheet where the step names one; the site's figures hold in any case."""
+    coldest_c = alloy.melted_c + inputs.figure("superheat_k")
+    paste = inputs.route.site.materials.paste(step.paste)
+    if paste is None:
+        return _Window(coldest_c, np.inf, Span(inputs.figure("shortest_above_s"), np.inf))
+    return _Window(max(coldest_c, paste.peak_c.low), paste.peak_c.high, paste.above_liquidus_s)
+
+
+def _forms(step: Step, melted_c: float, window: _Window) -> Verdict:
+    if step.joint_min_c is None or step.peak_c is None:
         return Verdict.PROVE
     if step.joint_min_c < melted_c:
         return Verdict.BLOCKS
-    if step.joint_min_c < melted_c + SUPERHEAT_K:
+    if step.joint_min_c < window.coldest_c or step.peak_c > window.hottest_c:
         return Verdict.CHANGE
     if step.above_melting_s is None:
         return Verdict.PROVE
-    return Verdict.CHANGE if step.above_melting_s < SHORTEST_ABOVE_S else Verdict.FINE
+    return Verdict.FINE if window.above_s.contains(step.above_melting_s) else Verdict.CHANGE
 
 
 def _say_joint_forms(told: Told) -> str:
@@ -57,10 +88,15 @@ def _say_joint_forms(told: Told) -> str:
         return f"{told.step}: the peak is not given, so whether {told.alloy} joints form is open."
     coldest, wanted = number_text(told.value), number_text(told.limit or 0)
     if told.verdict is Verdict.BLOCKS:
-        return f"{told.step}: the coldest joint reaches {coldest} °C and {told.alloy} is not molten there."
+        melted = number_text(told.detail["melted_c"])
+        return f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} is 99 % liquid only at {melted} °C."
     if told.value < (told.limit or 0):
         return f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} wants {wanted} °C to wet safely."
-    return f"{told.step}: the time above melting is not given or shorter than {SHORTEST_ABOVE_S:g} s."
+    span = Span(told.detail["shortest_s"], told.detail["longest_s"]).text("s")
+    if told.verdict is Verdict.PROVE:
+        return f"{told.step}: the time above melting is not given; {told.alloy} wants {span}."
+    hottest = number_text(told.detail["hottest_c"])
+    return f"{told.step}: above the {hottest} °C of the paste's window, or not {span} above melting."
 
 
 JOINT_FORMS = register(
@@ -71,86 +107,63 @@ JOINT_FORMS = register(
         scope=Scope.STEP,
         question="Does the coldest joint of each pass get hot enough, long enough, for the paste to melt and wet?",
         needs=(),
-        sources=(_ALLOYS, _SUPERHEAT),
+        sources=(_ALLOYS, _WINDOW, _SUPERHEAT),
         evaluate=_joint_forms,
         explain=_say_joint_forms,
         reaches=True,
+        figures=("superheat_k", "shortest_above_s"),
+        prints=True,
+        version=2,
         remedies={
             Verdict.BLOCKS: ("Raise the peak.", "Choose a paste that melts lower."),
-            Verdict.CHANGE: ("Raise the peak, reduce the spread over the board, or stay longer above melting.",),
+            Verdict.CHANGE: ("Bring peak, spread over the board and time above melting into the paste's window.",),
             Verdict.PROVE: ("Give peak and time above melting of the step.",),
         },
     )
 )
 
 
-def _ball_mixing(inputs: Inputs) -> Outcome:
-    shape = (len(inputs),)
-    verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
-    balls = inputs.mask("balls")
-    is_array = (inputs.mask("classes") & _ARRAY) != 0
-    for j, step in enumerate(inputs.steps):
-        here = (inputs.made == j) & (balls != 0) & is_array
-        if not here.any() or step.joint_min_c is None:
-            continue
-        for bits in np.unique(balls[here]):
-            # Of several possible balls the one that melts highest decides at the worst.
-            melts = (max if inputs.is_worst("balls") else min)(alloy.liquidus_c for alloy in ball_alloys(int(bits)))
-            chosen = here & (balls == bits)
-            verdict[chosen] = Verdict.FINE if step.joint_min_c >= melts else Verdict.PROVE
-            value[chosen], limit[chosen] = step.joint_min_c, melts
-    return Outcome(verdict, value, limit)
-
-
-def _say_ball_mixing(told: Told) -> str:
-    coldest, melts = number_text(told.value or 0), number_text(told.limit or 0)
-    if told.missing:
-        return f"Not known for {told.who}: {told.missing}. Balls that melt at {melts} °C stay solid at {coldest} °C."
-    return (
-        f"The balls melt at {melts} °C, the joints reach {coldest} °C: the ball stays solid, the joint is a hybrid "
-        f"and does not collapse. Prove it by section and test."
-    )
-
-
-BALL_MIXING = register(
-    Check(
-        id="ball-mixing",
-        title="Balls that do not melt",
-        family=Family.MELTING,
-        scope=Scope.LINE,
-        question="Do the balls of array packages melt in their pass, or do they make hybrid joints?",
-        needs=(
-            Need("classes", "whether it is an array package", bad=_ARRAY),
-            Need("balls", "alloy of the balls"),
-            POSITION,
-        ),
-        sources=(_ALLOYS,),
-        evaluate=_ball_mixing,
-        explain=_say_ball_mixing,
-        reaches=True,
-        remedies={
-            Verdict.PROVE: (
-                "Section and test the hybrid joint.",
-                "Ask the maker for low-temperature balls.",
-                "Raise the peak above the ball's melting, if bodies and route allow it.",
-            )
-        },
-    )
-)
-
-
 def _lead_pickup(inputs: Inputs) -> Outcome:
-    applies = made_with_bismuth(inputs)
-    verdict = np.where(applies, np.where(is_lead_certain(inputs), Verdict.BLOCKS, Verdict.FINE), Verdict.NONE)
-    onset = practice_figure("lead_onset_c").value
-    return Outcome(verdict.astype(np.int8), np.where(applies, onset, np.nan), blank((len(inputs),)))
+    shape = (len(inputs), len(inputs.steps))
+    verdict, value = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape)
+    most = blank(shape)
+    floor = inputs.figure("lead_floor_wt_pct")
+    applies, certain = made_with_bismuth(inputs), is_lead_certain(inputs)
+    for j in np.unique(inputs.made[applies]).tolist():
+        here = applies & (inputs.made == j)
+        verdict[here, j] = Verdict.FINE
+        sure = np.flatnonzero(here & certain)
+        low, high = lead_wt_pct(inputs, j, sure)
+        value[sure, j], most[sure, j] = low, high
+        near = np.where(high >= floor * inputs.figure("lead_near_share"), Verdict.PROVE, Verdict.FINE)
+        verdict[sure, j] = np.where(low >= floor, Verdict.BLOCKS, near)
+    return Outcome(verdict, value, np.where(np.isnan(value), np.nan, floor), {"most": most})
 
 
 def _say_lead_pickup(told: Told) -> str:
-    return (
-        f"Lead in the wetted terminals or balls: with bismuth and tin the joint begins to melt at "
-        f"{number_text(told.value or 0)} °C."
-    )
+    most = told.detail["most"]
+    amount = Span(round(told.value or 0, 1), max(round(most, 1), round(told.value or 0, 1))).text("wt% lead")
+    onset = number_text(practice_figure("lead_onset_c").value)
+    words = f"Terminals or balls bring {amount} into the joints: with bismuth and tin they begin to melt at {onset} °C"
+    melting = _melting_at_onset(told.joint, told.value or 0, most)
+    return f"{words}, {melting.text('%')} of the joint there." if melting else f"{words}."
+
+
+def _melting_at_onset(solder: Alloy | None, low: float, high: float) -> Span | None:
+    """Per cent of a joint that is liquid at the eutectic with lead, as it freezes in; None where it is not calculated.
+
+    The data put that eutectic at 98.0 °C where 95.3 °C is measured: what is liquid at 100 °C here melts at 95 °C.
+    """
+    if solder is None:
+        return None
+    shares = []
+    for lead in (low, high):
+        joint = mixed({composition_of(solder): 100 - lead, _PURE_LEAD: lead})
+        found = freezing(joint.rounded(1))
+        if isinstance(found, NotCovered):
+            return None
+        shares.append(round(100 * found.left_at[_AT_EUTECTIC_C], 1))
+    return Span(min(shares), max(shares))
 
 
 LEAD_PICKUP = register(
@@ -158,17 +171,27 @@ LEAD_PICKUP = register(
         id="lead-pickup",
         title="Lead in bismuth joints",
         family=Family.MELTING,
-        scope=Scope.LINE,
-        question="Does a terminal or ball bring lead into a joint made with bismuth?",
-        needs=(Need("finish", "terminal finish"), Need("balls", "alloy of the balls"), POSITION),
-        sources=(_LEAD, _J609),
+        scope=Scope.LINE_STEP,
+        question="How much lead does a terminal or ball bring into a joint made with bismuth?",
+        needs=(
+            Need("finish", "terminal finish"),
+            Need("balls", "alloy of the balls"),
+            *BALL_SIZES,
+            POSITION,
+        ),
+        sources=(_LEAD, _J609, MIXING),
         evaluate=_lead_pickup,
         explain=_say_lead_pickup,
+        unit="wt%",
+        figures=("lead_floor_wt_pct", "lead_near_share", *LEAD_FIGURES, *DEPOSIT_FIGURES),
+        prints=True,
+        version=2,
         remedies={
             Verdict.BLOCKS: (
                 "Buy the part with a lead-free finish, or have it re-finished.",
                 "Solder it apart from the bismuth joints, with another alloy.",
-            )
+            ),
+            Verdict.PROVE: ("Measure the lead in the joints, or the melting of one, by thermal analysis.",),
         },
     )
 )

@@ -3,22 +3,20 @@
 import numpy as np
 
 from webapp.checks.columns import Inputs
-from webapp.checks.declare import Check, Family, Outcome, Scope, Told, blank, register
+from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.heat import POSITION
 from webapp.checks.joints import KELVIN, joint_onsets_c, made_solidus_c
 from webapp.checks.verdicts import Codes, Values, Verdict
-from webapp.trade.alloys import alloys
+from webapp.trade.masks import Mounting
 from webapp.trade.ranges import number_text
 from webapp.trade.route import Step, StepKind
 from webapp.trade.sources import Kind, Source, Status
 
-MARGIN_K = 10.0
-LONG_SHARE = 0.9
-LONG_HOURS = 24.0
-HIGHER_MELTING_K = 30.0
-
-_PRACTICE = Source(Kind.ASSUMED, "margins of 10 K and 0.9 of the onset in kelvin", Status.PRACTICE)
+_PRACTICE = Source(Kind.ASSUMED, "margins to the first melting; figures of the site", Status.PRACTICE)
 _ONSETS = Source(Kind.STANDARD, "published melting of the alloy systems", Status.OPENED, "table of onsets")
+
+
+_PINNED = int(Mounting.THROUGH_HOLE)
 
 
 def exposure_c(step: Step) -> float | None:
@@ -34,28 +32,28 @@ def _later_heat(inputs: Inputs) -> Outcome:
     verdict, value = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape)
     for j, step in enumerate(inputs.steps):
         after = (inputs.made < j) & ~np.isnan(onsets)
-        found = _after_reflow(step, solidi) if step.kind is StepKind.REFLOW else _after_heat(step, onsets)
+        found = _after_reflow(inputs, j, solidi) if step.kind is StepKind.REFLOW else _after_heat(inputs, step, onsets)
         verdict[after, j] = found[after]
         value[after, j] = np.nan if exposure_c(step) is None else exposure_c(step)
     return Outcome(verdict, value, np.broadcast_to(onsets[:, None], shape))
 
 
-def _after_reflow(step: Step, solidi: Values) -> Codes:
+def _after_reflow(inputs: Inputs, position: int, solidi: Values) -> Codes:
     """A further pass remelts joints on purpose and surface tension holds the parts; but an alloy that melts far higher
     is soldered first, not last."""
-    alloy = alloys().get(step.alloy or "")
-    higher = alloy is not None and alloy.solidus_c > solidi + HIGHER_MELTING_K
+    alloy = inputs.route.alloy(position)
+    higher = alloy is not None and alloy.solidus_c > solidi + inputs.figure("higher_melting_k")
     return np.where(higher, Verdict.CHANGE, Verdict.FINE).astype(np.int8)
 
 
-def _after_heat(step: Step, onsets: Values) -> Codes:
+def _after_heat(inputs: Inputs, step: Step, onsets: Values) -> Codes:
     heat = exposure_c(step)
     if heat is None:
         unknown = step.kind.is_local or step.kind.heats_all
         return np.full(onsets.shape, Verdict.PROVE if unknown else Verdict.NONE, dtype=np.int8)
-    near = heat >= onsets - (step.spread_k + MARGIN_K)
-    long = (step.hours or 0.0) >= LONG_HOURS
-    aged = long & (heat + KELVIN >= LONG_SHARE * (onsets + KELVIN))
+    near = heat >= onsets - (step.spread_k + inputs.figure("exposure_margin_k"))
+    long = (step.hours or 0.0) >= inputs.figure("long_hours")
+    aged = long & (heat + KELVIN >= inputs.figure("long_share") * (onsets + KELVIN))
     found = np.where(aged, Verdict.PROVE, Verdict.FINE)
     found = np.where(near, Verdict.CHANGE, found)
     return np.where(heat >= onsets, Verdict.BLOCKS, found).astype(np.int8)
@@ -85,6 +83,7 @@ LATER_HEAT = register(
         needs=(POSITION,),
         sources=(_ONSETS, _PRACTICE),
         evaluate=_later_heat,
+        figures=("exposure_margin_k", "long_hours", "long_share", "higher_melting_k"),
         explain=_say_later_heat,
         by_part=False,
         remedies={
@@ -177,5 +176,37 @@ ONE_ALLOY = register(
         explain=_say_one_alloy,
         unit="",
         remedies={Verdict.BLOCKS: ("Print one alloy a side; dispense or solder the others by hand or selectively.",)},
+    )
+)
+
+
+def _through_hole(inputs: Inputs) -> Outcome:
+    mounting = inputs.mask("mounting")
+    pinned = (mounting != 0) & ((mounting & ~_PINNED) == 0)
+    verdict = np.where(inputs.made < len(inputs.steps), Verdict.FINE, Verdict.PROVE)
+    shape = (len(inputs),)
+    return Outcome(np.where(pinned, verdict, Verdict.NONE).astype(np.int8), blank(shape), blank(shape))
+
+
+def _say_through_hole(told: Told) -> str:
+    return f"No step of the route solders the pins of {told.who}; what it heats besides is not assessed."
+
+
+THROUGH_HOLE = register(
+    Check(
+        id="through-hole",
+        title="Pins that no step solders",
+        family=Family.ROUTE,
+        scope=Scope.LINE,
+        question="Is every part with pins in holes soldered at some step?",
+        needs=(Need("mounting", "mounting"), POSITION),
+        sources=(Source(Kind.ASSUMED, "a route names every soldering", Status.PRACTICE),),
+        evaluate=_through_hole,
+        explain=_say_through_hole,
+        unit="",
+        by_part=False,
+        remedies={
+            Verdict.PROVE: ("Add the wave, selective, hot-bar or hand soldering of these parts to the route.",),
+        },
     )
 )

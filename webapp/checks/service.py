@@ -10,26 +10,21 @@ from webapp.checks.verdicts import Verdict
 from webapp.trade.ranges import number_text
 from webapp.trade.sources import Kind, Source, Status
 
-FINE_SHARE, PROVE_SHARE, CHANGE_SHARE = 0.858, 0.90, 0.919
-
-_SHARES = Source(
-    Kind.ASSUMED,
-    "shares of the first melting in kelvin: 0.858, 0.90, 0.919",
-    Status.PRACTICE,
-    note="site practice, editable",
-)
+_SHARES = Source(Kind.ASSUMED, "shares of the first melting, in kelvin; figures of the site", Status.PRACTICE)
+_FIGURES = ("service_fine_share", "service_prove_share", "service_change_share")
 
 
 def _runs_hot(inputs: Inputs) -> Outcome:
     onsets = joint_onsets_c(inputs)
     hot = inputs.setup("t_max_c") + inputs.setup("board_heating_k") + inputs.number("self_heating_k")
     share = (hot + KELVIN) / (onsets + KELVIN)
+    fine, prove, change = map(inputs.figure, _FIGURES)
     verdict = np.select(
-        [np.isnan(onsets), share <= FINE_SHARE, share <= PROVE_SHARE, share <= CHANGE_SHARE],
+        [np.isnan(onsets), share <= fine, share <= prove, share <= change],
         [Verdict.NONE, Verdict.FINE, Verdict.PROVE, Verdict.CHANGE],
         Verdict.BLOCKS,
     )
-    return Outcome(verdict.astype(np.int8), hot, FINE_SHARE * (onsets + KELVIN) - KELVIN)
+    return Outcome(verdict.astype(np.int8), hot, fine * (onsets + KELVIN) - KELVIN)
 
 
 def _say_runs_hot(told: Told) -> str:
@@ -57,6 +52,7 @@ RUNS_HOT = register(
         ),
         sources=(_SHARES,),
         evaluate=_runs_hot,
+        figures=_FIGURES,
         explain=_say_runs_hot,
         by_part=False,
         remedies={

@@ -239,10 +239,13 @@ def taken_up(liquid: Composition, solid: Composition, peak_c: float, *, matrix_o
     ``None`` where ``liquid`` is not liquid at the peak. ``matrix_only`` counts silver and copper as tin. Both and
     their mixtures must be covered (:func:`webapp.science.alloy_points.not_covered`).
     """
-    return _taken_up([(liquid, solid, peak_c)], matrix_only=matrix_only)[0]
+    return taken_up_each([(liquid, solid, peak_c)], matrix_only=matrix_only)[0]
 
 
-def _taken_up(cases: Sequence[tuple[Composition, Composition, float]], *, matrix_only: bool) -> list[float | None]:
+def taken_up_each(
+    cases: Sequence[tuple[Composition, Composition, float]], *, matrix_only: bool = False
+) -> list[float | None]:
+    """The same for many (liquid, solid, peak) at once; those that repeat are calculated once."""
     distinct = list(dict.fromkeys(cases))
     alike = _matrix_of if matrix_only else lambda composition: composition
     pairs = [(alike(liquid), alike(solid)) for liquid, solid, _ in distinct]
@@ -275,8 +278,8 @@ def _mixings(joints: Sequence[BallJoint], exposures_c: Sequence[float]) -> list[
         return []
     by_paste = [(joint.paste, joint.ball, joint.peak_c) for joint in joints]
     by_ball = [(joint.ball, joint.paste, joint.peak_c) for joint in joints]
-    ball_ratios, paste_ratios = (_taken_up(cases, matrix_only=False) for cases in (by_paste, by_ball))
-    bounds = _taken_up(by_paste, matrix_only=True)
+    ball_ratios, paste_ratios = (taken_up_each(cases) for cases in (by_paste, by_ball))
+    bounds = taken_up_each(by_paste, matrix_only=True)
     shares = [_shares(*case) for case in zip(joints, ball_ratios, paste_ratios, strict=True)]
     wholes = [joint.composition for joint in joints]
     bands = [_band_composition(*case) for case in zip(joints, shares, strict=True)]

@@ -61,7 +61,7 @@ Figures = Mapping[str, SiteFigure]
 RISING = (
     ("service_fine_share", "service_prove_share", "service_change_share"),
     ("thin_band_pct", "thick_band_pct"),
-    ("pad_share_low", "pad_share_high"),
+    ("opening_share_low", "opening_share_high"),
     ("foil_low_mm", "foil_high_mm"),
     ("transfer_low", "transfer_high"),
     ("lead_plating_low_um", "lead_plating_high_um"),

@@ -4,10 +4,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from webapp.checks.declare import Family, registry
-from webapp.checks.explained import SCOPES, checks_by_family, explained, worse_words
+from webapp.checks.explained import SCOPES, checks_by_family, decided_by, explained, worse_words
 from webapp.checks.verdicts import Verdict
+from webapp.desk.site import site_of
 from webapp.errors import NotFoundError
 from webapp.trade.sources import Status
+from webapp.web.deps import Reads
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/help/checks")
@@ -32,15 +34,18 @@ def checks_page(request: Request) -> HTMLResponse:
 
 
 @router.get("/{check_id}", response_class=HTMLResponse)
-def check_page(request: Request, check_id: str) -> HTMLResponse:
-    """One check."""
+def check_page(request: Request, check_id: str, reads: Reads) -> HTMLResponse:
+    """One check, with the figures as the site has them."""
     check = registry().get(check_id)
     if check is None:
         raise NotFoundError(f'There is no check "{check_id[:40]}". All of them stand under Help, Checks.')
+    with reads() as session:
+        figures = site_of(session).figures
     in_family = next(checks for family, checks in checks_by_family() if family is check.family)
     context = {
         "check": check,
         "words": explained(check),
+        "figures": decided_by(check, figures),
         "scope": SCOPES[check.scope],
         "family": FAMILY_NAMES[check.family],
         "needs": [(need.datum, worse_words(check, need)) for need in check.needs],

@@ -1,0 +1,153 @@
+"""What a ball and the paste printed under it become at a step, for many lines at once.
+
+The solder's volume from paste over the ball's is, with a round opening that is a share f of the ball's diameter d,
+foil t, transfer efficiency e and s the metal's share of the paste's volume:
+
+    (pi / 4) (f d)^2 t e s / ((pi / 6) d^3) = 1.5 f^2 t e s / d.
+
+What of it is not given is a range of the site's figures. What dissolves is of science.mixing.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from webapp.checks.columns import Inputs
+from webapp.checks.declare import Need
+from webapp.checks.joints import composition_of
+from webapp.checks.verdicts import Flags, Values
+from webapp.science.alloy_points import not_covered
+from webapp.science.melting import NotCovered, melting_ranges
+from webapp.science.mixing import taken_up_each
+from webapp.trade.alloys import Alloy
+from webapp.trade.composition import Composition, mixed
+from webapp.trade.package_tables import ball_diameter_mm
+from webapp.trade.ranges import Span
+from webapp.trade.sources import Kind, Source, Status
+
+DEPOSIT_FIGURES = (
+    "opening_share_low",
+    "opening_share_high",
+    "foil_low_mm",
+    "foil_high_mm",
+    "transfer_low",
+    "transfer_high",
+)
+BALL_SIZES = (Need("ball_diameter_mm", "ball diameter"), Need("pitch_mm", "pitch"))
+MIXING = Source(
+    Kind.STANDARD,
+    "melting and mixing calculated from published assessments of Sn-Bi-Ag-Cu-Pb",
+    Status.DERIVED,
+    "see Validation",
+)
+PLAIN_METAL_SHARE = 0.5
+"""Metal in a paste's volume where no paste is named: common practice, about half."""
+
+
+def foil_mm(inputs: Inputs, position: int) -> Span:
+    """Foil of a step, or the range of the site's figures."""
+    given = inputs.steps[position].foil_mm
+    return Span(inputs.figure("foil_low_mm"), inputs.figure("foil_high_mm")) if given is None else Span.exactly(given)
+
+
+def metal_share(inputs: Inputs, position: int, alloy: Alloy) -> float:
+    """Share of solder in the volume printed at a step."""
+    paste = inputs.route.site.materials.paste(inputs.steps[position].paste)
+    return PLAIN_METAL_SHARE if paste is None else paste.metal_volume_share(alloy.density_g_cm3)
+
+
+def volume_ratios(inputs: Inputs, position: int, alloy: Alloy) -> tuple[Values, Values]:
+    """For every line the least and the most solder from paste over that of the ball, by volume."""
+    small, large = _ball_diameters_mm(inputs)
+    foil, share = foil_mm(inputs, position), metal_share(inputs, position, alloy)
+    openings = Span(inputs.figure("opening_share_low"), inputs.figure("opening_share_high"))
+    transfer = Span(inputs.figure("transfer_low"), inputs.figure("transfer_high"))
+    least = 1.5 * openings.low**2 * foil.low * transfer.low * share
+    most = 1.5 * openings.high**2 * foil.high * transfer.high * share
+    return least / large, most / small
+
+
+def _ball_diameters_mm(inputs: Inputs) -> tuple[Values, Values]:
+    """Diameters as known, else those usual at the pitch."""
+    low, high = (ends.copy() for ends in inputs.columns.sizes["ball_diameter_mm"])
+    finest, coarsest = inputs.columns.sizes["pitch_mm"]
+    unknown = np.flatnonzero((low <= 0) | ~np.isfinite(high))
+    pitches = np.stack([finest[unknown], coarsest[unknown]], axis=1)
+    distinct, index = np.unique(pitches, axis=0, return_inverse=True)
+    usual = [ball_diameter_mm(Span(a, b)) for a, b in distinct.tolist()]
+    if usual:
+        low[unknown] = np.array([span.low for span in usual])[index.reshape(-1)]
+        high[unknown] = np.array([span.high for span in usual])[index.reshape(-1)]
+    return low, high
+
+
+@dataclass(frozen=True, slots=True)
+class Uptake:
+    """What of each other two solders take up at a peak: mass of ball a mass of paste takes up and the other way round
+    (inf: melts by itself; nan: the solder that should take up is not liquid)."""
+
+    ball: float
+    paste: float
+
+
+def uptake(paste: Alloy, ball: Alloy, peak_c: float) -> tuple[Uptake, Uptake] | None:
+    """The least and the most: with silver and copper counted as tin, and with all of them in the liquid.
+
+    None where the thermodynamic data do not cover the alloys or what they make together.
+    """
+    one, other = composition_of(paste), composition_of(ball)
+    if not_covered(one) or not_covered(other) or not_covered(mixed({one: 1.0, other: 1.0})):
+        return None
+    cases = [(one, other, peak_c), (other, one, peak_c)]
+    least, most = (
+        Uptake(*(np.nan if ratio is None else ratio for ratio in taken_up_each(cases, matrix_only=matrix_only)))
+        for matrix_only in (True, False)
+    )
+    return least, most
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """For every line shares from 0 to 1 at one amount of paste: of the ball dissolved, of the joint's height mixed."""
+
+    ball: Values
+    height: Values
+
+    @property
+    def through(self) -> Flags:
+        """Where ball and paste become one."""
+        return (self.ball >= 1) & (self.height >= 1)
+
+
+def mixed_at(found: Uptake, ratio: Values, density_ratio: float, height_factor: float) -> Mixed:
+    """``ratio``: volume of paste solder over ball; ``density_ratio``: density of the paste's alloy over the ball's."""
+    by_mass = ratio * density_ratio
+    neither = np.isnan(found.ball) and np.isnan(found.paste)
+    ball = np.zeros_like(ratio) if neither else _share(found.ball, by_mass)
+    paste = np.zeros_like(ratio) if neither else _share(found.paste, 1 / by_mass)
+    height = height_factor * (ball + paste * ratio) / (1 + ratio)
+    return Mixed(ball, np.minimum(1.0, height))
+
+
+def _share(uptake_ratio: float, amount: Values) -> Values:
+    """Dissolved share of a solder, all of it where it is the one that is liquid."""
+    if np.isnan(uptake_ratio):
+        return np.ones_like(amount)
+    shares: Values = np.minimum(1.0, uptake_ratio * amount)
+    return shares
+
+
+def full_melt_c(paste: Alloy, ball: Alloy, ratio: Values) -> Values:
+    """Where the whole joint, mixed, would be melted (its matrix liquidus), °C; taken to 1 % of paste by mass, rounded
+    to the higher temperature's side."""
+    by_mass = ratio * paste.density_g_cm3 / ball.density_g_cm3
+    shares = np.floor(100 * by_mass / (1 + by_mass)) / 100
+    distinct, index = np.unique(shares, return_inverse=True)
+    one, other = composition_of(paste), composition_of(ball)
+    wholes = [_whole(one, other, share) for share in distinct.tolist()]
+    found = [np.nan if isinstance(r, NotCovered) else r.matrix_liquidus_c for r in melting_ranges(wholes)]
+    return np.array(found, dtype=np.float64)[index.reshape(-1)]
+
+
+def _whole(paste: Composition, ball: Composition, share: float) -> Composition:
+    return mixed({paste: share, ball: 1 - share})
