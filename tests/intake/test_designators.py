@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.intake.designators import MAX_RANGE, looks_like_designator, parse_designators, prefix_of
+from webapp.intake.designators import looks_like_designator, parse_designators, prefix_of
+from webapp.intake.ranges import MAX_RANGE
 
 
 @pytest.mark.parametrize(

@@ -1,30 +1,30 @@
 """Reference designators: from the text of one cell to a list of names.
 
-Understood: lists with commas, semicolons, blanks or line ends ("R1, R2 R3"), ranges ("R1-R4", "R1..4", "C14-17",
-"R1 to R4"), numbers that go on ("R1,2,5-7"), letters apart from their number ("R 1"). Left alone: names with a slash
-or a hyphen of their own ("PC3/PB8", "GPIO-4"), names without a number ("POWER").
-Where a cell can be read in two ways ("X1-2" is one name or two designators) the line's quantity settles it.
+Understood: lists with commas, semicolons, slashes, blanks or line ends ("R1, R2 R3"), ranges (webapp.intake.ranges),
+numbers that go on ("R1,2,5-7"), letters apart from their number ("R 1"). Left alone: names with a slash or a hyphen of
+their own ("PC3/PB8", "GPIO-4"), names without a number ("POWER").
+Where a cell can be read in several ways ("X1-2" is one name or two designators) the line's quantity settles it.
 """
 
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-MAX_RANGE = 2000
+from webapp.intake.ranges import continue_numbers, ends_of, expand_range, is_dash, join_ranges, prefix_and_number
+
 MAX_NAME_LENGTH = 40
 
 _PLAIN_LIST = re.compile(r"[A-Z]{1,5}\d{1,5}(?:, ?[A-Z]{1,5}\d{1,5})*")
-_DASH = r"[-–—‐‑−~～]"
-_DOTS = r"(?:\.{2,}|…|:|" + _DASH + r"+|\b(?:to|thru|through|bis|à|a|al|do)\b|至|到|から)"
-_SEPARATOR = re.compile(r"[,;，；、､،|]+|\r?\n|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])")
-_TO = re.compile(r"(?<=[A-Za-z0-9_])\s*(" + _DOTS + r")\s*(?=[A-Za-z0-9])", re.IGNORECASE)
-_NUMBERED = re.compile(r"(?P<prefix>[^\W\d](?:[\w.$/+]*?[^\W\d]|[\w.$/+]*_)?|[^\W\d])(?P<number>\d+)")
-_SHAPE = re.compile(r"[^\W\d]{1,8}[-_]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
+_SEPARATOR = re.compile(r"[,;，；、､،|\\•·]+|\r?\n|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])")
+_SHAPE = re.compile(r"[^\W\d]{1,8}[-_$]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
 _APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
 _IN_BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
+# A count before or behind the names: "4x R1, R2", "2: C1, C2", "R1 x4".
+_COUNT = re.compile(r"^\s*\d{1,4}\s*(?:[x×]|:)\s+(?=[^\W\d])|\s+[x×]\s?\d{1,4}\s*$", re.IGNORECASE)
 # Words among the designators that say of them that they are not fitted: "R5 DNP", "R7, R8 - not fitted".
 WORDS_OUT = re.compile(
     r"(?<![^\s,;:/-])(?:dn[pifm]|no[ -]?(?:stuff|pop|fit)|not (?:fitted|populated|placed|mounted))(?![^\s,;:/-])",
@@ -33,6 +33,8 @@ WORDS_OUT = re.compile(
 _MARKED = re.compile(r"(.*\d[A-Za-z]?)[*†‡^.]+")  # a footnote mark after a numbered name
 _CAPITALS = re.compile(r"[A-Z][A-Z0-9_+\-*?.]{0,11}")
 _WORD = re.compile(r"[^\W\d]+")
+_GLUED = re.compile(r"([A-Z]{1,3})\d{1,4}(?:\.?\1\d{1,4})+")  # "R1R2R3", "R1.R2.R3"
+_GATE = re.compile(r"([^\W\d]{1,4}\d{1,4})[_.-]?[A-Z]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ NONE = Designators(())
 def parse_designators(text: str, qty: float | None = None) -> Designators:
     """Names of the cell ``text`` in the order printed, repeats kept.
 
-    ``qty`` (the line's quantity) chooses between readings where the text allows two; without it a hyphen between
+    ``qty`` (the line's quantity) chooses between readings where the text allows several; without it a hyphen between
     a designator and a larger number is a range ("C14-17"), anything else a name.
     """
     if _PLAIN_LIST.fullmatch(text):
@@ -63,18 +65,38 @@ def _parse(text: str, qty: float | None) -> Designators:
     whole = _IN_BRACKETS.fullmatch(text.strip())
     text = BRACKETS.sub(" ", whole[1] if whole else text).replace('"', " ")
     if any(map(str.isdigit, text)):
-        text = WORDS_OUT.sub(" ", text)
+        text = join_ranges(_COUNT.sub("", WORDS_OUT.sub(" ", text)))
     text = text.strip(" \t\r\n,;.:-")
     if not text:
         return NONE
     if is_phrase(text, qty):
         return Designators(tuple(text.split()), is_phrase=True)
-    readings = [_expand(text, eager=eager) for eager in (True, False)]
-    if qty is not None and len(readings[0]) != qty and len(readings[1]) == qty:
-        return Designators(readings[1])
-    if qty is not None and len(readings[0]) != qty and _splits_by_slash(text, qty):
-        return Designators(tuple(re.split(r"\s*/\s*", text)))
-    return Designators(readings[0])
+    readings = _readings(text)
+    first = next(readings)
+    if qty is None or len(first) == qty:
+        return Designators(first)
+    return Designators(next((names for names in readings if len(names) == qty), first))
+
+
+def _readings(text: str) -> Iterator[tuple[str, ...]]:
+    """The ways to read ``text``, the likeliest first."""
+    eager = _expand(text)
+    yield eager
+    yield _expand(text, eager=False)
+    yield _expand(text, eager=False, backwards=True)
+    if "/" in text:
+        parts = tuple(part for part in re.split(r"[\s,;]*/[\s,;]*|[\s,;]+", text) if part)
+        if all(map(looks_like_designator, parts)):
+            yield parts
+    yield tuple(part for name in eager for part in _unglued(name))
+    # Gates of one part: "U1A, U1B" is one placement where the quantity says so.
+    gates = [_GATE.fullmatch(name) for name in eager]
+    yield tuple(dict.fromkeys(gate[1] if gate else name for gate, name in zip(gates, eager, strict=True)))
+
+
+def _unglued(name: str) -> list[str]:
+    found = _GLUED.fullmatch(name)
+    return re.findall(rf"{found[1]}\d+", name) if found else [name]
 
 
 def is_phrase(text: str, qty: float | None = None) -> bool:
@@ -82,13 +104,15 @@ def is_phrase(text: str, qty: float | None = None) -> bool:
 
     A single word in capitals is a name ("POWER"), several are one phrase unless the quantity counts them.
     """
-    tokens = [token for token in re.split(r"[\s,;]+", text) if token]
-    shaped = sum(1 for token in tokens if looks_like_designator(token) or _is_range(token))
+    tokens = [token for token in re.split(r"[\s,;'|\\•·]+", text) if token]
+    shaped = sum(map(_is_shaped, tokens))
     if shaped * 2 > len(tokens):
         return False
     if len(tokens) == 1 or "," in text or ";" in text:
-        longest = max(tokens, key=len)
+        longest = max(tokens, key=len, default="")
         return longest.isalpha() and longest.islower() and len(longest) > 3
+    if shaped and len(tokens) == qty and all(token.isdigit() for token in tokens[1:]):
+        return False
     return not (all(_CAPITALS.fullmatch(token) for token in tokens) and (shaped or len(tokens) == qty))
 
 
@@ -98,106 +122,73 @@ def looks_like_designator(token: str) -> bool:
     return _SHAPE.fullmatch(token) is not None
 
 
-def _is_range(token: str) -> bool:
-    ends = _TO.split(token)
-    return len(ends) == 3 and looks_like_designator(ends[0]) and (ends[2].isdigit() or looks_like_designator(ends[2]))
+def _is_shaped(token: str) -> bool:
+    if looks_like_designator(token):
+        return True
+    ends = ends_of(token)
+    return ends is not None and looks_like_designator(ends[0]) and (len(ends[2]) < 5 or looks_like_designator(ends[2]))
 
 
-def _splits_by_slash(text: str, qty: float) -> bool:
-    parts = re.split(r"\s*/\s*", text)
-    return len(parts) == qty > 1 and all(looks_like_designator(part) for part in parts)
-
-
-def _expand(text: str, *, eager: bool) -> tuple[str, ...]:
+def _expand(text: str, *, eager: bool = True, backwards: bool = False) -> tuple[str, ...]:
     """All names of ``text``; ``eager`` takes "X1-2" for a range, else for a name."""
     names: list[str] = []
-    for piece in _pieces(text):
-        names.extend(_expand_piece(piece, names[-1] if names else None, eager=eager))
+    pieces = list(_pieces(text))
+    # Names with a hyphen of their own begin alike: "P1-1, P1-2, P1-3".
+    begun = Counter(ends[0] for piece in pieces if (ends := ends_of(piece)) and is_dash(ends[1]))
+    for piece in pieces:
+        ends = ends_of(piece)
+        is_own = ends is not None and begun[ends[0]] > 1
+        names.extend(
+            _expand_piece(piece, names[-1] if names else None, eager=eager and not is_own, backwards=backwards)
+        )
     return tuple(names)
 
 
 def _pieces(text: str) -> Iterator[str]:
-    """The comma-level and blank-level parts of the text, ranges kept together."""
+    """The comma-level and blank-level parts of the text."""
     for chunk in _SEPARATOR.split(text):
         chunk = chunk.strip()
-        if not chunk:
-            continue
-        if " " not in chunk:
-            yield chunk
-            continue
         if _APART.fullmatch(chunk):
             yield chunk.replace(" ", "")
-            continue
-        # Blanks around a range sign belong to the range: "R1 - R4", "R1 to R4".
-        yield from _TO.sub(lambda found: _sign(found.group(1)), chunk).split()
+        else:
+            yield from chunk.split()
 
 
-def _sign(text: str) -> str:
-    return ".." if text.strip().isalpha() else text.strip()
-
-
-def _expand_piece(piece: str, before: str | None, *, eager: bool) -> tuple[str, ...]:
+def _expand_piece(piece: str, before: str | None, *, eager: bool, backwards: bool) -> tuple[str, ...]:
     piece = piece.strip("'")
-    if not piece:
-        return ()
-    piece = bare if piece[:1] in "*†‡" and looks_like_designator(bare := piece.lstrip("*†‡")) else piece
+    piece = bare if piece[:1] in set("*†‡") and looks_like_designator(bare := piece.lstrip("*†‡")) else piece
     marked = _MARKED.fullmatch(piece)
     piece = marked[1] if marked else piece
+    if not piece:
+        return ()
     if piece.isdigit() and before is not None:
-        return _continue_numbers(before, piece, piece)
-    ends = _TO.split(piece)
-    if len(ends) == 3:
+        return continue_numbers(before, piece, piece)
+    ends = ends_of(piece)
+    if ends is not None:
         first, sign, last = ends
         if first.isdigit() and last.isdigit() and before is not None:
-            return _continue_numbers(before, first, last)
-        found = _range(first, sign, last, eager=eager)
+            return continue_numbers(before, first, last)
+        found = expand_range(first, sign, last, eager=eager, backwards=backwards)
         if found:
             return found
     if "/" in piece:
-        return _slashed(piece)
-    return (piece,)
+        return _slashed(piece, eager=eager)
+    glued = _unglued(piece) if "." in piece else []
+    return tuple(glued) if len(glued) > 1 else (piece,)
 
 
-def _continue_numbers(before: str, first: str, last: str) -> tuple[str, ...]:
-    """ "R1,2,5-7": numbers alone go on with the prefix of the name before."""
-    match = _NUMBERED.fullmatch(before)
-    if match is None:
-        return (first,) if first == last else (f"{first}-{last}",)
-    prefix = match["prefix"]
-    return _span(prefix, first, last) or (prefix + first,)
-
-
-def _range(first: str, sign: str, last: str, *, eager: bool) -> tuple[str, ...]:
-    """Names from ``first`` to ``last`` or nothing, when they are no ends of one range."""
-    start = _NUMBERED.fullmatch(first)
-    if start is None:
-        return ()
-    stop = _NUMBERED.fullmatch(last)
-    if stop is not None:
-        same = stop["prefix"].upper() == start["prefix"].upper()
-        return _span(start["prefix"], start["number"], stop["number"]) if same else ()
-    is_dash = re.fullmatch(_DASH, sign) is not None
-    if last.isdigit() and (eager or not is_dash):
-        return _span(start["prefix"], start["number"], last)
-    return ()
-
-
-def _span(prefix: str, first: str, last: str) -> tuple[str, ...]:
-    low, high = int(first[-9:]), int(last[-9:])
-    if not low <= high or high - low >= MAX_RANGE or (low == high and first != last):
-        return ()
-    width = len(first) if first.startswith("0") else 0
-    return tuple(f"{prefix}{number:0{width}d}" for number in range(low, high + 1))
-
-
-def _slashed(piece: str) -> tuple[str, ...]:
-    """ "R1/R2/R3" is a list, since all go on with one prefix; "PC3/PB8" is a name."""
+def _slashed(piece: str, *, eager: bool) -> tuple[str, ...]:
+    """ "R1/R2/R3", "R1/2/3" and "R1-R3/R5" are lists, since all go on with one prefix; "PC3/PB8" is a name."""
+    names: list[str] = []
     parts = [part for part in piece.split("/") if part]
-    matches = [_NUMBERED.fullmatch(part) for part in parts]
-    prefixes = {match["prefix"].upper() for match in matches if match}
-    if len(parts) > 1 and all(matches) and len(prefixes) == 1:
-        return tuple(parts)
-    return (piece,)
+    for part in parts if len(parts) > 1 else ():
+        names += (
+            continue_numbers(names[-1], part, part)
+            if eager and names and part.isdigit()
+            else _expand_piece(part, None, eager=False, backwards=False)
+        )
+    found = [prefix_and_number(name) for name in names]
+    return tuple(names) if names and all(found) and len({one[0] for one in found if one}) == 1 else (piece,)
 
 
 def prefix_of(name: str) -> str:
