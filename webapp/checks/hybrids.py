@@ -40,6 +40,7 @@ MIXING = Source(
     Status.DERIVED,
     "see Validation",
 )
+_SHARE_STEP = 0.002
 PLAIN_METAL_SHARE = 0.5
 """Metal in a paste's volume where no paste is named: common practice, about half."""
 
@@ -99,11 +100,13 @@ def uptake(paste: Alloy, ball: Alloy, peak_c: float) -> tuple[Uptake, Uptake] | 
     if not_covered(one) or not_covered(other) or not_covered(mixed({one: 1.0, other: 1.0})):
         return None
     cases = [(one, other, peak_c), (other, one, peak_c)]
-    least, most = (
-        Uptake(*(np.nan if ratio is None else ratio for ratio in taken_up_each(cases, matrix_only=matrix_only)))
-        for matrix_only in (True, False)
+    most, of_tin = (
+        [np.nan if ratio is None else ratio for ratio in taken_up_each(cases, matrix_only=matrix_only)]
+        for matrix_only in (False, True)
     )
-    return least, most
+    # What melts by itself does so whatever is counted; a paste that melts only for its silver has no other figure.
+    least = [m if np.isinf(m) or np.isnan(t) else t for m, t in zip(most, of_tin, strict=True)]
+    return Uptake(*least), Uptake(*most)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,10 +141,9 @@ def _share(uptake_ratio: float, amount: Values) -> Values:
 
 
 def full_melt_c(paste: Alloy, ball: Alloy, ratio: Values) -> Values:
-    """Where the whole joint, mixed, would be melted (its matrix liquidus), °C; taken to 1 % of paste by mass, rounded
-    to the higher temperature's side."""
+    """Where the whole joint, mixed, would be melted (its matrix liquidus), °C; taken to 0.2 % of paste by mass."""
     by_mass = ratio * paste.density_g_cm3 / ball.density_g_cm3
-    shares = np.floor(100 * by_mass / (1 + by_mass)) / 100
+    shares = np.round(by_mass / (1 + by_mass) / _SHARE_STEP) * _SHARE_STEP
     distinct, index = np.unique(shares, return_inverse=True)
     one, other = composition_of(paste), composition_of(ball)
     wholes = [_whole(one, other, share) for share in distinct.tolist()]
