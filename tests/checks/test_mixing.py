@@ -185,3 +185,15 @@ def test_another_paste_or_figure_is_another_fingerprint():
     thicker = found(hybrid(175.0, figures=HANDBOOK | {"height_factor": 1.2}), "ball-mixing")[0]
     assert plain.fingerprint != thicker.fingerprint
     assert plain.key == thicker.key
+
+
+def test_later_heat_says_how_much_is_liquid():
+    """A cure at 150 °C: eutectic tin-bismuth is all liquid; of Sn60Bi40 the lever rule between 38 % Bi, liquid at 174 °C
+    and the tin-rich solid leaves a part solid."""
+    cure = Step(StepKind.CURE, peak_c=150.0, hours=0.5)
+    (eutectic,) = found(case(steps=(reflow(LOW), cure)), "later-heat")
+    assert "and 100 % of Sn42Bi58 is liquid" in eutectic.sentence
+    (leaner,) = found(case(steps=(reflow("Sn60Bi40", 195.0), cure)), "later-heat")
+    # Liquidus of tin-bismuth at 150 °C near 52 wt% Bi, solidus near 18 wt% Bi (Sn-Bi diagram): (40 - 18) / (52 - 18).
+    share = int(leaner.sentence.split(" and ")[1].split(" %")[0])
+    assert share == pytest.approx(100 * (40 - 18) / (52 - 18), abs=5)

@@ -5,8 +5,10 @@ import numpy as np
 from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.heat import POSITION
-from webapp.checks.joints import KELVIN, joint_onsets_c, made_solidus_c
+from webapp.checks.hybrids import MIXING
+from webapp.checks.joints import KELVIN, composition_of, joint_onsets_c, made_solidus_c
 from webapp.checks.verdicts import Codes, Values, Verdict
+from webapp.science.melting import COLDEST_C, HOTTEST_C, NotCovered, phase_fractions
 from webapp.trade.masks import Mounting
 from webapp.trade.ranges import number_text
 from webapp.trade.route import Step, StepKind
@@ -67,10 +69,19 @@ def _say_later_heat(told: Told) -> str:
     if told.missing:
         return f"{told.step} heats joints made before it to {heat} °C; which these are, the {told.missing} decides."
     if told.verdict is Verdict.BLOCKS:
-        return f"{told.step} heats finished joints to {heat} °C; they first melt at {onset} °C."
+        return f"{told.step} heats finished joints to {heat} °C; they first melt at {onset} °C{_liquid(told)}."
     if told.verdict is Verdict.PROVE:
         return f"{told.step} keeps finished joints at {heat} °C for long; they first melt at {onset} °C."
     return f"{told.step} heats finished joints to {heat} °C, too close to or past {onset} °C where they first melt."
+
+
+def _liquid(told: Told) -> str:
+    """How much of the solder is liquid at the heat; nothing where it is not calculated or not of this alloy alone."""
+    if told.joint is None or told.value is None or not COLDEST_C <= told.value <= HOTTEST_C:
+        return ""
+    found = phase_fractions(composition_of(told.joint), [told.value])
+    share = 0.0 if isinstance(found, NotCovered) else 100 * found.liquid[0]
+    return f", and {share:.0f} % of {told.joint.designation} is liquid then" if share >= 1 else ""
 
 
 LATER_HEAT = register(
@@ -81,7 +92,7 @@ LATER_HEAT = register(
         scope=Scope.LINE_STEP,
         question="Does any later step - wave, rework beside it, cure, bake, burn-in - melt or age a finished joint?",
         needs=(POSITION,),
-        sources=(_ONSETS, _PRACTICE),
+        sources=(_ONSETS, MIXING, _PRACTICE),
         evaluate=_later_heat,
         figures=("exposure_margin_k", "long_hours", "long_share", "higher_melting_k"),
         explain=_say_later_heat,
