@@ -5,7 +5,8 @@ foil t, transfer efficiency e and s the metal's share of the paste's volume:
 
     (pi / 4) (f d)^2 t e s / ((pi / 6) d^3) = 1.5 f^2 t e s / d.
 
-What of it is not given is a range of the site's figures. What dissolves is of science.mixing.
+What of it is not given is a range of the site's figures; a foil that is not given is no thicker than releases paste
+(area ratio of IPC-7525: opening over four times the foil). What dissolves is of science.mixing.
 """
 
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from webapp.science.mixing import taken_up_each
 from webapp.trade.alloys import Alloy
 from webapp.trade.composition import Composition, mixed
 from webapp.trade.package_tables import ball_diameter_mm
+from webapp.trade.practice import stencil_rule
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Kind, Source, Status
 
@@ -60,12 +62,22 @@ def metal_share(inputs: Inputs, position: int, alloy: Alloy) -> float:
 def volume_ratios(inputs: Inputs, position: int, alloy: Alloy) -> tuple[Values, Values]:
     """For every line the least and the most solder from paste over that of the ball, by volume."""
     small, large = _ball_diameters_mm(inputs)
-    foil, share = foil_mm(inputs, position), metal_share(inputs, position, alloy)
+    share = metal_share(inputs, position, alloy)
     openings = Span(inputs.figure("opening_share_low"), inputs.figure("opening_share_high"))
     transfer = Span(inputs.figure("transfer_low"), inputs.figure("transfer_high"))
-    least = 1.5 * openings.low**2 * foil.low * transfer.low * share
-    most = 1.5 * openings.high**2 * foil.high * transfer.high * share
-    return least / large, most / small
+    thin, thick = _foils_mm(inputs, position, openings.low * large, openings.high * small)
+    least = 1.5 * openings.low**2 * thin * transfer.low * share / large
+    most = 1.5 * openings.high**2 * thick * transfer.high * share / small
+    return least, np.maximum(least, most)
+
+
+def _foils_mm(inputs: Inputs, position: int, *openings_mm: Values) -> tuple[Values, Values]:
+    """The thinnest and the thickest foil for two openings of every line."""
+    foil = foil_mm(inputs, position)
+    if foil.known:
+        return np.full(len(inputs), foil.low), np.full(len(inputs), foil.high)
+    releases = [opening / (4 * stencil_rule("area_ratio_min").value) for opening in openings_mm]
+    return np.minimum(foil.low, releases[0]), np.minimum(foil.high, releases[1])
 
 
 def _ball_diameters_mm(inputs: Inputs) -> tuple[Values, Values]:

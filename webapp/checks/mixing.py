@@ -23,6 +23,7 @@ from webapp.science.melting import NotCovered, melting_ranges
 from webapp.trade.alloys import Alloy, alloys
 from webapp.trade.classes import PartClass
 from webapp.trade.composition import mixed
+from webapp.trade.practice import stencil_rule
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import StepKind
 from webapp.trade.sources import Kind, Source, Status
@@ -85,7 +86,7 @@ class _Found:
 def _say_ball_mixing(told: Told) -> str:
     coldest, melts = number_text(told.value or 0), number_text(round(told.limit or 0))
     if told.missing:
-        return f"Not known for {told.who}: {told.missing}. Other balls stay solid at {coldest} °C."
+        return f"Not known for {told.who}: {told.missing}. Tin-silver-copper balls do not melt through at {coldest} °C."
     ball = list(alloys())[int(told.detail["ball"])]
     if math.isnan(told.detail["height_low"]):
         return f"The balls ({ball}) melt at {melts} °C, the joints reach {coldest} °C: the ball stays solid."
@@ -132,7 +133,11 @@ BALL_MIXING = register(
             *BALL_SIZES,
             POSITION,
         ),
-        sources=(MIXING, Source(Kind.STANDARD, "IPC-7095", Status.MEMORY, "ball sizes by pitch")),
+        sources=(
+            MIXING,
+            Source(Kind.STANDARD, "IPC-7095", Status.MEMORY, "ball sizes by pitch"),
+            stencil_rule("area_ratio_min").source,
+        ),
         evaluate=_ball_mixing,
         explain=_say_ball_mixing,
         reaches=True,
