@@ -10,6 +10,7 @@ What of it is not given is a range of the site's figures; a foil that is not giv
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -108,7 +109,11 @@ def uptake(paste: Alloy, ball: Alloy, peak_c: float) -> tuple[Uptake, Uptake] | 
 
     None where the thermodynamic data do not cover the alloys or what they make together.
     """
-    one, other = composition_of(paste), composition_of(ball)
+    return _uptake(composition_of(paste), composition_of(ball), peak_c)
+
+
+@lru_cache(maxsize=4096)
+def _uptake(one: Composition, other: Composition, peak_c: float) -> tuple[Uptake, Uptake] | None:
     if not_covered(one) or not_covered(other) or not_covered(mixed({one: 1.0, other: 1.0})):
         return None
     cases = [(one, other, peak_c), (other, one, peak_c)]
