@@ -4,6 +4,7 @@ import pytest
 
 from tests.boms import HARBOUR, HARBOUR_LATER
 from tests.desk.conftest import OnPostgres
+from tests.desk.site_data import HOUSE, add_alloy, add_paste
 from webapp.desk import cases, routes
 from webapp.desk.commits import NextRevision, commit_upload
 from webapp.desk.setups import setup_of
@@ -58,6 +59,7 @@ class TestTemplates:
             ("none-such", "", NotFoundError, "route"),
             ("two-sided-low-temperature", "Sn10Bi90", InvalidInputError, "paste"),
             ("two-sided-low-temperature", "solder", InvalidInputError, "paste"),
+            ("two-sided-low-temperature", "House paste", InvalidInputError, "paste"),
         ],
     )
     def test_unknown_ones_make_nothing(self, database, person, product, template, paste, error, field):
@@ -66,6 +68,16 @@ class TestTemplates:
             from_template(database, person, product_id, template, paste)
         assert caught.value.field == field
         assert stored(database, product_id) == []
+
+    def test_a_paste_named_stands_at_the_steps_printed_with_it(self, database, person, product):
+        product_id = product(HARBOUR)
+        add_paste(database, person, HOUSE, alloy="Sn42Bi58")
+        from_template(database, person, product_id, "two-sided-low-temperature-selective", "House paste")
+        today, candidate = stored(database, product_id)
+        assert {step.paste for step in today.route.steps} == {None}
+        assert [(step.alloy, step.paste) for step in candidate.route.steps] == [
+            ("Sn42Bi58", "House paste"), ("Sn42Bi58", "House paste"), (SAC, None),
+        ]  # fmt: skip
 
 
 class TestTemplatesOnPostgres(OnPostgres, TestTemplates):
@@ -81,6 +93,17 @@ class TestSaving:
         )
         save(database, person, product_id, Route("slow", steps))
         assert stored(database, product_id)[0].route == Route("slow", steps)
+
+    def test_the_alloy_is_that_of_the_paste_a_step_names(self, database, person, product):
+        product_id = product(HARBOUR)
+        add_alloy(database, person)
+        add_paste(database, person)
+        save(database, person, product_id, Route("x", (replace(REFLOW, paste="House paste", foil_mm=0.1),)))
+        (step,) = stored(database, product_id)[0].route.steps
+        assert (step.alloy, step.paste, step.foil_mm) == ("Sn43Bi57", "House paste", 0.1)
+        alone = replace(REFLOW, alloy="Sn43Bi57")
+        save(database, person, product_id, Route("y", (alone,)))
+        assert stored(database, product_id)[1].route.steps == (alone,)
 
     def test_a_change_makes_stale_the_case_of_the_route_and_of_today_all(self, database, person, routed, stale):
         product_id = routed(HARBOUR)
@@ -107,6 +130,8 @@ class TestSaving:
             (Route("x", (replace(REFLOW, alloy=None),)), "step_0_alloy"),
             (Route("x", (replace(REFLOW, peak_c=900.0),)), "step_0_peak_c"),
             (Route("x", (replace(REFLOW, spread_k=float("nan")),)), "step_0_spread_k"),
+            (Route("x", (replace(REFLOW, foil_mm=1.0),)), "step_0_foil_mm"),
+            (Route("x", (REFLOW, replace(REFLOW, paste="no such paste"))), "step_1_paste"),
             (Route("x", (replace(REFLOW, name="n" * 81),)), "step_0_name"),
             (Route("x", (REFLOW,) * 61), "steps"),
         ],

@@ -24,6 +24,7 @@ from webapp.desk import cases, routes
 from webapp.desk.counting import recount
 from webapp.desk.part_facts import facts_by_id
 from webapp.desk.setups import setup_of
+from webapp.desk.site import site_of
 from webapp.store.base import utc_now
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.engine import Database
@@ -103,6 +104,7 @@ def load_case(session: Session, case_id: int) -> LoadedCase | None:
         environment=setup.environment,
         route=candidate,
         today=today,
+        site=site_of(session),
     )
     placed = np.array([len(line.refdes) for line in lines], dtype=np.int64)
     return LoadedCase(case, input_seq, part_ids, [line.position for line in lines], placed)

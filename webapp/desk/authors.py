@@ -1,7 +1,8 @@
 """Who worked on what a finding was computed from: they may not sign it.
 
 Authors are who uploaded the revision, who last stated or withdrew a part's field it used, who made a declaration that
-bears on one, and who last saved the route or the setup it used.
+bears on one, who last saved the route or the setup it used, an alloy or paste of the site's own that a step of the
+route names, or a figure of the site's own that the check decides by.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -16,7 +17,8 @@ from webapp.store.parts import DeclarationRow, PartValueRow
 from webapp.store.people import PersonRow
 from webapp.store.portfolio import rows_of
 from webapp.store.products import BomRevisionRow
-from webapp.store.setups import ProductSetupRow, RouteRow
+from webapp.store.setups import ProductSetupRow, RouteRow, RouteStepRow
+from webapp.store.site import SiteAlloyRow, SiteFigureRow, SitePasteRow, current_rows
 from webapp.trade.facts import Claim, PartField, Scope
 from webapp.trade.setup import Board, Environment
 
@@ -42,6 +44,8 @@ def authors_of(
     ``cases``: the findings' cases by id. A few queries, however many findings there are.
     """
     of_case = {case_id: _case_authors(session, row) for case_id, row in cases.items()}
+    of_materials = {case_id: _material_authors(session, row.route_id) for case_id, row in cases.items()}
+    of_figures = {row.key: row.saved_by for row in current_rows(session, SiteFigureRow)}
     part_ids = {part_id for finding in findings for part_id, _, _ in finding.parts}
     stated = _last_stated(session, part_ids)
     declared = _Declared(session, part_ids, {row.product_id for row in cases.values()})
@@ -51,6 +55,10 @@ def authors_of(
         uploaded, routed, set_up = of_case[finding.case_id]
         authors = {uploaded: "uploaded the BOM"}
         authors.setdefault(routed, "last saved the route")
+        for person_id, did in of_materials[finding.case_id].items():
+            authors.setdefault(person_id, did)
+        for key in _figures(finding.check) & of_figures.keys():
+            authors.setdefault(of_figures[key], "set a figure that the check decides by")
         needs = _needs(finding.check)
         fields = needs | _SIZES if PartField.LIMIT_C in needs else needs
         # A part's own field of the same name comes first, as in checks.inputs.
@@ -76,6 +84,28 @@ def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
 def _needs(check_id: str) -> frozenset[str]:
     check = registry().get(check_id)
     return frozenset(need.name for need in check.needs) if check else frozenset()
+
+
+def _figures(check_id: str) -> frozenset[str]:
+    check = registry().get(check_id)
+    return frozenset(check.figures) if check else frozenset()
+
+
+def _material_authors(session: Session, route_id: int) -> dict[int, str]:
+    """Who last saved an alloy or a paste of the site's own that a step of the route names."""
+    found: dict[int, str] = {}
+    for table, name, named in (
+        (SiteAlloyRow, SiteAlloyRow.designation, RouteStepRow.alloy),
+        (SitePasteRow, SitePasteRow.name, RouteStepRow.paste),
+    ):
+        query = (
+            select(col(table.saved_by), col(name))
+            .join(RouteStepRow, col(named) == col(name))
+            .where(col(RouteStepRow.route_id) == route_id, col(table.ended_at).is_(None))
+        )
+        for person_id, called in rows_of(session, query):
+            found.setdefault(person_id, f"last saved {called}")
+    return found
 
 
 def _case_authors(session: Session, row: AssessmentCaseRow) -> tuple[int, int, int | None]:

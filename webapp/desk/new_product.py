@@ -7,6 +7,7 @@ from sqlmodel import Session
 from webapp.desk import assessing, commits, declarations, drafts, routes, uploads
 from webapp.desk.commits import NewProduct
 from webapp.desk.declarations import NewDeclaration
+from webapp.desk.site import site_of
 from webapp.desk.uploads import NewUpload, UploadedFile
 from webapp.errors import InvalidInputError, NotUsableError
 from webapp.intake.gate import read_bom_file
@@ -21,8 +22,8 @@ from webapp.trade.route_templates import route_template
 
 @dataclass(frozen=True, slots=True)
 class ProductFromFiles:
-    """What a product is made from. ``paste``: composition, "" for the template's own; ``lead_free``: the reference of
-    a supplier's declaration that the terminations on this BOM are lead-free, "" for none."""
+    """What a product is made from. ``paste``: name or composition, "" for the template's own; ``lead_free``: the
+    reference of a supplier's declaration that the terminations on this BOM are lead-free, "" for none."""
 
     code: str
     bom: UploadedFile
@@ -41,9 +42,8 @@ def new_product(database: Database, settings: Settings, person: Person, new: Pro
     """
     code = tidy_code(new.code)
     route_template(new.template)
-    if new.paste:
-        routes.paste_alloy(new.paste)
     with database.read() as session:
+        routes.low_paste(site_of(session).materials, new.paste)
         existing = product_reads.product_by_code(session, code)
     if existing is not None:
         raise InvalidInputError(f"There is a product {existing.code} already; choose another code.", field="code")

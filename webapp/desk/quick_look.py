@@ -7,13 +7,14 @@ from webapp.checks.assess import assess
 from webapp.checks.columns import Case, CaseLine
 from webapp.checks.findings import Finding
 from webapp.checks.verdicts import Verdict
-from webapp.desk.routes import paste_alloy
+from webapp.desk.routes import low_paste
 from webapp.errors import InvalidInputError
 from webapp.trade.facts import Claim, Declaration, PartFacts, Scope, facts_of
 from webapp.trade.parts import PartTexts, guess_part
 from webapp.trade.route import Route, Step, StepKind
 from webapp.trade.route_templates import ABOVE_MELTING_S, EVERYDAY, SAC, SAC_PEAK_C, SPREAD_K
 from webapp.trade.setup import Board
+from webapp.trade.site import Site
 from webapp.trade.temperatures import PEAK, parse_difference_k, parse_temperature
 
 MOST_PARTS = 50
@@ -50,32 +51,36 @@ def quick_look(
     *,
     lead_free: bool = True,
     known: Mapping[str, PartFacts] | None = None,
+    site: Site | None = None,
 ) -> list[Glance]:
     """Check each of 1 to 50 part numbers or packages in one reflow pass with this paste, in use up to 60 °C.
 
-    ``alloy``: designation or composition; ``peak``: as typed, °C or °F; ``spread``: hottest body less coldest joint, K;
-    ``lead_free``: take the terminations for declared lead-free. ``known``: text -> what the library knows of the part
-    of that number; others are judged by their words. InvalidInputError names paste, peak, spread or parts.
+    ``alloy``: name of a paste, designation or composition; ``peak``: as typed, °C or °F; ``spread``: hottest body less
+    coldest joint, K; ``lead_free``: take the terminations for declared lead-free. ``known``: text -> what the library
+    knows of the part of that number; others are judged by their words. ``site``: by default the tables alone.
+    InvalidInputError names paste, peak, spread or parts.
     """
-    routes = _routes(alloy, peak, spread)
+    judged_by = site or Site()
+    routes = _routes(judged_by, alloy, peak, spread)
     if not 1 <= len(texts) <= MOST_PARTS:
         raise InvalidInputError(f"Give 1 to {MOST_PARTS} part numbers or packages.", field="parts")
     library = known or {}
-    return [_glance(text, library.get(text) or _judged(text, lead_free=lead_free), routes) for text in texts]
+    return [_glance(text, library.get(text) or _judged(text, lead_free=lead_free), routes, judged_by) for text in texts]
 
 
-def pass_findings(alloy: str, peak: str, spread: str = "8 K") -> tuple[Finding, ...]:
+def pass_findings(alloy: str, peak: str, spread: str = "8 K", *, site: Site | None = None) -> tuple[Finding, ...]:
     """What the checks say of the pass itself, whatever the parts: above all whether joints form."""
-    part = _judged("0402", lead_free=True)
-    case = Case([CaseLine(0, ("R1",))], [part], Board(), EVERYDAY, *_routes(alloy, peak, spread))
+    part, judged_by = _judged("0402", lead_free=True), site or Site()
+    routes = _routes(judged_by, alloy, peak, spread)
+    case = Case([CaseLine(0, ("R1",))], [part], Board(), EVERYDAY, *routes, judged_by)
     return tuple(found for found in assess(case).findings if found.step is not None and not found.lines)
 
 
-def _routes(alloy: str, peak: str, spread: str) -> tuple[Route, Route]:
-    designation = paste_alloy(alloy).designation
+def _routes(site: Site, alloy: str, peak: str, spread: str) -> tuple[Route, Route]:
+    low = low_paste(site.materials, alloy)
     peak_c = parse_temperature(peak, plausible=PEAK, field="peak").span_c
     spread_k = parse_difference_k(spread, field="spread")
-    candidate = Step(StepKind.REFLOW, "", None, designation, peak_c.high, spread_k, ABOVE_MELTING_S)
+    candidate = Step(StepKind.REFLOW, "", None, low.alloy, peak_c.high, spread_k, ABOVE_MELTING_S, paste=low.paste)
     today = Step(StepKind.REFLOW, "", None, SAC, SAC_PEAK_C, SPREAD_K, ABOVE_MELTING_S)
     return Route("quick look", (candidate,)), Route("today", (today,))
 
@@ -86,8 +91,8 @@ def _judged(text: str, *, lead_free: bool) -> PartFacts:
     return facts_of(key=text, label=text, maker="", guess=guess, stated={}, declarations=declared)
 
 
-def _glance(text: str, facts: PartFacts, routes: tuple[Route, Route]) -> Glance:
-    case = Case([CaseLine(0, (text,))], [facts], Board(), EVERYDAY, *routes)
+def _glance(text: str, facts: PartFacts, routes: tuple[Route, Route], site: Site) -> Glance:
+    case = Case([CaseLine(0, (text,))], [facts], Board(), EVERYDAY, *routes, site)
     # What speaks of the board or of the pass itself is the same for every part: see ``pass_findings``.
     found = tuple(f for f in assess(case).findings if f.lines)
     otherwise = Verdict.FINE if facts.mounting.may_see_reflow else Verdict.NONE

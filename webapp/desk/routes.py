@@ -9,13 +9,13 @@ from sqlmodel import Session, col, func, select
 
 from webapp.desk import cases, ledger, staleness
 from webapp.desk.setups import save_setup, setup_of
+from webapp.desk.site import site_of
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store.base import utc_now
 from webapp.store.products import ProductRow
 from webapp.store.setups import RouteRow, RouteStepRow
-from webapp.trade.alloys import Alloy, alloys, find_alloy
-from webapp.trade.composition import read_composition
 from webapp.trade.ledger import EntryKind
+from webapp.trade.materials import Materials
 from webapp.trade.people import Person
 from webapp.trade.ranges import number_text
 from webapp.trade.route import NAME_LENGTH, STEP_LIMITS, Route, Side, Step, StepKind
@@ -24,6 +24,29 @@ from webapp.trade.setup import Environment
 
 CHANGED = "Somebody else changed this route meanwhile. It stands below as it is now: make the change again."
 MOST_STEPS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class LowPaste:
+    """What a candidate is printed with: an alloy, and the paste where it is named."""
+
+    alloy: str
+    paste: str | None = None
+
+    def on(self, route: Route) -> Route:
+        """The route with the paste named at every reflow step with its alloy."""
+        steps = (
+            replace(step, paste=self.paste) if step.kind is StepKind.REFLOW and step.alloy == self.alloy else step
+            for step in route.steps
+        )
+        return replace(route, steps=tuple(steps))
+
+
+def low_paste(materials: Materials, text: str) -> LowPaste:
+    """A paste by its name, or an alloy by designation or composition; InvalidInputError (``paste``) for neither."""
+    wanted = " ".join(text.split()).casefold()
+    paste = next((paste for name, paste in materials.pastes.items() if name.casefold() == wanted), None)
+    return LowPaste(paste.alloy, paste.name) if paste else LowPaste(materials.find_alloy(text or LOW).designation)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +77,17 @@ def new_route_from_template(
 ) -> list[int]:
     """Make the template's candidate route, and today's where the product has none yet; the ids, today's first.
 
-    ``paste``: composition of the low-temperature alloy ("Sn42Bi57Ag1", the default). The template's environment is
-    taken where the product's is not given. NotFoundError for an unknown template (field ``route``),
-    InvalidInputError (``paste``) for an alloy that is not in the table.
+    ``paste``: a paste by its name, or the alloy of one by designation or composition ("Sn42Bi57Ag1", the default). The
+    template's environment is taken where the product's is not given. NotFoundError for an unknown template (field
+    ``route``), InvalidInputError (``paste``) for an alloy that there is not.
     """
-    chosen, alloy = route_template(template), paste_alloy(paste or LOW)
+    chosen = route_template(template)
+    low = low_paste(site_of(session).materials, paste)
     _product(session, product_id)
     made = []
     if not any(route.is_today for route in routes_of(session, product_id)):
         made.append(save_route(session, person, product_id, chosen.today, is_today=True))
-    candidate = chosen.candidate(alloy.designation)
+    candidate = low.on(chosen.candidate(low.alloy))
     wanted = name.strip() or candidate.name
     made.append(save_route(session, person, product_id, replace(candidate, name=_free(session, product_id, wanted))))
     setup = setup_of(session, product_id)
@@ -82,14 +106,17 @@ def save_route(
     version: int | None = None,
     is_today: bool = False,
 ) -> int:
-    """Store a new route, or another state of ``route_id`` (seen at ``version``); its id.
+    """Store a new route, or another state of ``route_id`` (seen at ``version``); its id. The alloy of a step that names
+    its paste is that of the paste.
 
     InvalidInputError names the field: ``name``, or ``step_`` + position from 0 + "_" + field. ConflictError when the
     route has changed since.
     """
     name = _checked_name(session, product_id, route.name, route_id)
-    for position, step in enumerate(_counted(route.steps)):
-        _check_step(position, step)
+    materials = site_of(session).materials
+    steps = [_with_alloy(position, step, materials) for position, step in enumerate(_counted(route.steps))]
+    for position, step in enumerate(steps):
+        _check_step(position, step, materials)
     if route_id is None:
         row = _new_row(session, person, product_id, name, is_today=is_today)
     else:
@@ -101,13 +128,13 @@ def save_route(
         row.name, row.name_key, row.changed_by, row.changed_at = name, name.casefold(), person.id, utc_now()
         row.version += 1
     session.flush()
-    _put_steps(session, row.id or 0, route.steps)
+    _put_steps(session, row.id or 0, steps)
     if row.is_today:
         staleness.product_changed(session, product_id)
     else:
         staleness.route_changed(session, row.id or 0)
     cases.open_cases(session, product_id)
-    detail = {"route": row.name, "is_today": row.is_today, "steps": [asdict(step) for step in route.steps]}
+    detail = {"route": row.name, "is_today": row.is_today, "steps": [asdict(step) for step in steps]}
     _record(session, person, EntryKind.ROUTE_SAVED, row, detail)
     return row.id or 0
 
@@ -132,19 +159,6 @@ def _record(session: Session, person: Person, kind: EntryKind, row: RouteRow, de
     ledger.record(session, person, kind, f"product {product.code if product else row.product_id}: {row.name}", detail)
 
 
-def paste_alloy(composition: str) -> Alloy:
-    """The alloy of the table by designation or composition; InvalidInputError (``paste``) if it is not there."""
-    known = {designation.casefold(): alloy for designation, alloy in alloys().items()}
-    if (alloy := known.get(composition.strip().casefold())) is not None:
-        return alloy
-    found = find_alloy(read_composition(composition, field="paste").wt_pct)
-    if found is None:
-        raise InvalidInputError(
-            f'"{composition}" is not in the table of alloys; there are: {", ".join(alloys())}.', field="paste"
-        )
-    return found
-
-
 def _route(session: Session, row: RouteRow) -> ProductRoute:
     query = select(RouteStepRow).where(RouteStepRow.route_id == row.id).order_by(col(RouteStepRow.position))
     steps = tuple(_step(step) for step in session.exec(query))
@@ -162,6 +176,8 @@ def _step(row: RouteStepRow) -> Step:
         above_melting_s=row.above_melting_s,
         hours=row.hours,
         neighbour_c=row.neighbour_c,
+        paste=row.paste,
+        foil_mm=row.foil_mm,
     )
 
 
@@ -180,6 +196,8 @@ def _put_steps(session: Session, route_id: int, steps: Sequence[Step]) -> None:
             above_melting_s=step.above_melting_s,
             hours=step.hours,
             neighbour_c=step.neighbour_c,
+            paste=step.paste,
+            foil_mm=step.foil_mm,
         )
         for position, step in enumerate(steps)
     )
@@ -246,9 +264,18 @@ def _counted(steps: Sequence[Step]) -> Sequence[Step]:
     return steps
 
 
-def _check_step(position: int, step: Step) -> None:
-    if step.alloy is not None and step.alloy not in alloys():
-        raise InvalidInputError(f'"{step.alloy}" is not in the table of alloys.', field=f"step_{position}_alloy")
+def _with_alloy(position: int, step: Step, materials: Materials) -> Step:
+    if step.paste is None:
+        return step
+    paste = materials.paste(step.paste)
+    if paste is None:
+        raise InvalidInputError(f'There is no paste "{step.paste}" (any more).', field=f"step_{position}_paste")
+    return replace(step, alloy=paste.alloy)
+
+
+def _check_step(position: int, step: Step, materials: Materials) -> None:
+    if step.alloy is not None and materials.alloy(step.alloy) is None:
+        raise InvalidInputError(f'"{step.alloy}" is not among the alloys.', field=f"step_{position}_alloy")
     if step.kind is StepKind.REFLOW and step.alloy is None:
         raise InvalidInputError("A reflow step needs its paste's alloy.", field=f"step_{position}_alloy")
     if len(step.name) > NAME_LENGTH:

@@ -12,6 +12,7 @@ from webapp.store import part_reads
 from webapp.store.cases import AssessmentCaseRow
 from webapp.store.parts import LinePartRow, PartRow
 from webapp.store.products import BomLineRow
+from webapp.store.setups import RouteRow, RouteStepRow
 
 
 def part_changed(session: Session, part_ids: Iterable[int]) -> None:
@@ -36,8 +37,18 @@ def route_changed(session: Session, route_id: int) -> None:
     _bump(session, col(AssessmentCaseRow.route_id) == route_id)
 
 
+def alloy_changed(session: Session, designation: str) -> None:
+    """Composition, melting or density of an alloy of the site's own."""
+    _bump(session, _soldered_with(col(RouteStepRow.alloy) == designation))
+
+
+def paste_changed(session: Session, name: str) -> None:
+    """Alloy, powder, metal or window of a paste of the site's own; call it when the steps name it as it is now."""
+    _bump(session, _soldered_with(col(RouteStepRow.paste) == name))
+
+
 def everything_changed(session: Session) -> None:
-    """A declaration over the site."""
+    """A declaration over the site, a figure that checks decide by."""
     _bump(session, col(AssessmentCaseRow.id) > 0)
 
 
@@ -46,6 +57,17 @@ def _using(which: ColumnElement[bool]) -> ColumnElement[bool]:
         select(BomLineRow.revision_id).join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id)).where(which)
     )
     return col(AssessmentCaseRow.revision_id).in_(revisions)
+
+
+def _soldered_with(which: ColumnElement[bool]) -> ColumnElement[bool]:
+    """Cases on a route with such a step, and all of a product whose route of today has one."""
+    routes = select(RouteRow.id).join(RouteStepRow, col(RouteStepRow.route_id) == col(RouteRow.id)).where(which)
+    todays = (
+        select(RouteRow.product_id)
+        .join(RouteStepRow, col(RouteStepRow.route_id) == col(RouteRow.id))
+        .where(which, col(RouteRow.is_today), col(RouteRow.archived_at).is_(None))
+    )
+    return col(AssessmentCaseRow.route_id).in_(routes) | col(AssessmentCaseRow.product_id).in_(todays)
 
 
 def _bump(session: Session, which: ColumnElement[bool]) -> None:

@@ -8,6 +8,7 @@ from sqlmodel import Field, SQLModel
 
 from webapp.store.base import UtcDateTime
 from webapp.trade.masks import BoardFinish
+from webapp.trade.pastes import NAME_LENGTH as PASTE_NAME_LENGTH
 from webapp.trade.ranges import Span
 from webapp.trade.route import NAME_LENGTH, STEP_LIMITS, Side, StepKind
 from webapp.trade.setup import LIMITS, DropClass
@@ -96,7 +97,7 @@ class RouteRow(SQLModel, table=True):
 
 
 class RouteStepRow(SQLModel, table=True):
-    """A step of a route, as trade.route.Step has it."""
+    """A step of a route, as trade.route.Step has it. ``alloy`` is kept in step with that of the paste it names."""
 
     __tablename__: ClassVar[str] = "route_step"
     __table_args__ = (
@@ -106,6 +107,8 @@ class RouteStepRow(SQLModel, table=True):
         CheckConstraint(_words("side", Side), name="side_known"),
         CheckConstraint(f"length(name) <= {NAME_LENGTH}", name="name_length"),
         CheckConstraint("position >= 0", name="position_not_negative"),
+        CheckConstraint("paste IS NULL OR alloy IS NOT NULL", name="paste_has_alloy"),
+        CheckConstraint(f"length(paste) <= {PASTE_NAME_LENGTH}", name="paste_length"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -120,3 +123,5 @@ class RouteStepRow(SQLModel, table=True):
     above_melting_s: float | None = None
     hours: float | None = None
     neighbour_c: float | None = None
+    paste: str | None = Field(default=None, sa_type=Text)
+    foil_mm: float | None = None

@@ -12,6 +12,7 @@ from webapp.store import (
     products,
     sessions,
     setups,
+    site,
     throttle,
     uploads,
 )
@@ -30,6 +31,7 @@ __all__ = [
     "products",
     "sessions",
     "setups",
+    "site",
     "throttle",
     "uploads",
 ]

@@ -9,11 +9,13 @@ from sqlmodel import Session
 from webapp.checks.findings import Finding
 from webapp.desk.part_facts import facts_by_id
 from webapp.desk.quick_look import MOST_PARTS, Glance, parts_in, pass_findings, quick_look
+from webapp.desk.site import site_of
 from webapp.errors import InvalidInputError
 from webapp.store import part_library
-from webapp.trade.alloys import alloys
 from webapp.trade.facts import PartFacts, PartField
+from webapp.trade.materials import Materials
 from webapp.trade.route_templates import LOW, LOW_PEAK_C, SPREAD_K
+from webapp.trade.site import Site
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.rendering import render
 
@@ -39,10 +41,12 @@ def quick_look_page(
     typed = {"parts": parts, "alloy": alloy, "peak": peak, "spread": spread}
     asked = bool(parts.strip()) or "parts" in request.query_params
     is_lead_free = lead_free == "yes" or not asked
+    with reads() as session:
+        site = site_of(session)
     context: dict[str, Any] = {
         "typed": typed,
         "lead_free": is_lead_free,
-        "alloy_options": [(name, f"{name} – {found.name}") for name, found in alloys().items() if not found.holds_lead],
+        "alloy_options": _paste_options(site.materials),
         "most": MOST_PARTS,
         "errors": {},
         "glances": None,
@@ -50,25 +54,34 @@ def quick_look_page(
     if not asked:
         return render(request, "quick_look/page.html", context)
     try:
-        context |= _looked(reads, typed, lead_free=is_lead_free)
+        context |= _looked(reads, typed, site, lead_free=is_lead_free)
     except InvalidInputError as error:
         name = "alloy" if error.field == "paste" else error.field or ""
         return render(request, "quick_look/page.html", {**context, "errors": {name: error.message}}, status=422)
     return render(request, "quick_look/page.html", context)
 
 
-def _looked(reads: Reads, typed: dict[str, str], *, lead_free: bool) -> dict[str, Any]:
+def _paste_options(materials: Materials) -> list[tuple[str, str]]:
+    """The site's own pastes by name, then every alloy; without those that hold lead."""
+    pastes = [paste for paste in materials.pastes.values() if paste.own]
+    lead_free = {name for name, alloy in materials.alloys.items() if not alloy.holds_lead}
+    own = [(paste.name, f"{paste.name} – {paste.alloy}") for paste in pastes if paste.alloy in lead_free]
+    return own + [(name, f"{name} – {alloy.name}") for name, alloy in materials.alloys.items() if name in lead_free]
+
+
+def _looked(reads: Reads, typed: dict[str, str], site: Site, *, lead_free: bool) -> dict[str, Any]:
     if len(typed["parts"]) > LONGEST:
         raise InvalidInputError(f"That is more than {LONGEST} characters; give fewer lines at a time.", field="parts")
     texts = parts_in(typed["parts"])
     with reads() as session:
         ids, known = _in_library(session, texts)
-    glances = quick_look(texts, typed["alloy"], typed["peak"], typed["spread"], lead_free=lead_free, known=known)
+    asked = (typed["alloy"], typed["peak"], typed["spread"])
+    glances = quick_look(texts, *asked, lead_free=lead_free, known=known, site=site)
     return {
         "glances": [(glance, ids.get(glance.text)) for glance in glances],
         "counts": _counts(glances),
         "runs_hot": _runs_hot(glances),
-        "of_the_pass": _distinct(pass_findings(typed["alloy"], typed["peak"], typed["spread"])),
+        "of_the_pass": _distinct(pass_findings(*asked, site=site)),
     }
 
 

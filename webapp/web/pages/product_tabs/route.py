@@ -12,7 +12,7 @@ from webapp.desk import declarations, routes
 from webapp.desk.cases import CaseEntry
 from webapp.desk.declarations import NewDeclaration
 from webapp.desk.route_joints import RouteJoints, StepJoints, joints_made
-from webapp.desk.routes import ProductRoute, paste_alloy
+from webapp.desk.routes import ProductRoute
 from webapp.desk.setups import save_setup, setup_of, typed_setup
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
 from webapp.store.change_reads import Change, route_changes
@@ -231,7 +231,7 @@ def _defaults(session: Session, shown: Shown) -> dict[str, str]:
     stored = stored_fields(setup_of(session, shown.id))
     everyday = {name: number_text(getattr(EVERYDAY, name)) for name in _AMBIENT}
     ambient = {name: stored[name] or everyday[name] for name in _AMBIENT}
-    first = {"template": TEMPLATES[0][0], "paste": paste_alloy(LOW).designation}
+    first = {"template": TEMPLATES[0][0], "paste": LOW}
     return {**first, **ambient, "finish": stored["finish"], "reference": "", "stated_on": "", "name": ""}
 
 
