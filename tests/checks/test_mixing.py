@@ -176,8 +176,11 @@ def test_a_paste_has_its_window():
     made = replace(case(steps=(step,)), site=Site(materials=materials(own_pastes=[paste])))
     (hot,) = found(made, "joint-forms")
     assert hot.verdict is Verdict.CHANGE
-    assert "190 °C of the paste's window" in hot.sentence
+    assert "reaches 195 °C; the window of its paste ends at 190 °C" in hot.sentence
     assert not found(replace(made, site=Site()), "joint-forms")
+    short = replace(made, route=replace(made.route, steps=(replace(step, peak_c=180.0, above_melting_s=20.0),)))
+    assert "wants 30 to 90 s above melting" in found(short, "joint-forms")[0].sentence
+    assert "wants at least 30 s above melting" in found(replace(short, site=Site()), "joint-forms")[0].sentence
 
 
 def test_another_paste_or_figure_is_another_fingerprint():
@@ -188,8 +191,7 @@ def test_another_paste_or_figure_is_another_fingerprint():
 
 
 def test_later_heat_says_how_much_is_liquid():
-    """A cure at 150 °C: eutectic tin-bismuth is all liquid; of Sn60Bi40 the lever rule between 38 % Bi, liquid at 174 °C
-    and the tin-rich solid leaves a part solid."""
+    """A cure at 150 °C: eutectic tin-bismuth is all liquid; of Sn60Bi40 the lever rule leaves a part solid."""
     cure = Step(StepKind.CURE, peak_c=150.0, hours=0.5)
     (eutectic,) = found(case(steps=(reflow(LOW), cure)), "later-heat")
     assert "and 100 % of Sn42Bi58 is liquid" in eutectic.sentence

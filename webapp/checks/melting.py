@@ -34,12 +34,8 @@ _J609 = Source(Kind.STANDARD, "J-STD-609", Status.OPENED, "terminal finish categ
 def _joint_forms(inputs: Inputs) -> Outcome:
     shape = (len(inputs.steps),)
     verdict, value, limit = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), blank(shape)
-    detail = {
-        "melted_c": blank(shape),
-        "shortest_s": blank(shape),
-        "hottest_c": blank(shape),
-        "longest_s": blank(shape),
-    }
+    names = ("melted_c", "shortest_s", "longest_s", "peak_c", "hottest_c")
+    detail = {name: blank(shape) for name in names}
     for j, step in enumerate(inputs.steps):
         alloy = inputs.route.alloy(j)
         if step.kind is not StepKind.REFLOW or alloy is None:
@@ -47,8 +43,9 @@ def _joint_forms(inputs: Inputs) -> Outcome:
         window = _window(inputs, step, alloy)
         value[j] = np.nan if step.joint_min_c is None else step.joint_min_c
         limit[j] = window.coldest_c
-        detail["melted_c"][j], detail["shortest_s"][j] = alloy.melted_c, window.above_s.low
-        detail["hottest_c"][j], detail["longest_s"][j] = window.hottest_c, window.above_s.high
+        told = (alloy.melted_c, window.above_s.low, window.above_s.high, step.peak_c, window.hottest_c)
+        for name, number in zip(names, told, strict=True):
+            detail[name][j] = np.nan if number is None else number
         verdict[j] = _forms(step, alloy.melted_c, window)
     return Outcome(verdict, value, limit, detail)
 
@@ -92,11 +89,13 @@ def _say_joint_forms(told: Told) -> str:
         return f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} is 99 % liquid only at {melted} °C."
     if told.value < (told.limit or 0):
         return f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} wants {wanted} °C to wet safely."
+    if told.detail["peak_c"] > told.detail["hottest_c"]:
+        peak, hottest = (number_text(told.detail[name]) for name in ("peak_c", "hottest_c"))
+        return f"{told.step}: the hottest joint reaches {peak} °C; the window of its paste ends at {hottest} °C."
     span = Span(told.detail["shortest_s"], told.detail["longest_s"]).text("s")
     if told.verdict is Verdict.PROVE:
         return f"{told.step}: the time above melting is not given; {told.alloy} wants {span}."
-    hottest = number_text(told.detail["hottest_c"])
-    return f"{told.step}: above the {hottest} °C of the paste's window, or not {span} above melting."
+    return f"{told.step}: {told.alloy} wants {span} above melting, and does not get it."
 
 
 JOINT_FORMS = register(
