@@ -81,6 +81,17 @@ class TestToday:
         assert finding.verdict is Verdict.GAIN
         assert not finding.verdict.is_open
 
+    def test_a_gain_says_what_the_bodies_reach_today(self):
+        hot, low = Step(StepKind.BAKE, peak_c=240.0), reflow(LOW, 180.0)
+        (finding,) = found(case(part(limit_c=235.0), steps=(low,)), "body-limit")
+        assert finding.sentence == (
+            "At reflow the bodies of this part (chip resistor) reach 180 °C, within their limit; today they reach "
+            "245 °C."
+        )
+        # The hottest of what it goes through today, wherever that is on the route.
+        (finding,) = found(case(part(limit_c=235.0), today=route(low, hot)), "body-limit")
+        assert finding.sentence.endswith("today they reach 240 °C.")
+
     def test_fine_in_both_is_not_said(self):
         assert found(case(part(limit_c=260.0)), "body-limit") == []
 

@@ -10,7 +10,7 @@ from webapp.checks.columns import Case, Columns, route_arrays
 from webapp.checks.declare import Scope, registry
 from webapp.checks.evaluate import evaluate
 from webapp.checks.findings import Finding, findings_of
-from webapp.checks.verdicts import Verdict
+from webapp.checks.verdicts import Flags, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +45,14 @@ def assess(case: Case) -> Assessment:
         fine[check.id] = int((found.verdict == Verdict.FINE).sum())
         findings += findings_of(check, columns, candidate, found, now)
     findings.sort(key=lambda finding: (-finding.verdict, finding.same_as_today, -len(finding.refdes)))
-    return Assessment(tuple(findings), fine, _readiness(columns, findings), _open_elsewhere(findings))
+    return Assessment(
+        tuple(findings), fine, readiness(columns, _open_lines(columns, findings)), _open_elsewhere(findings)
+    )
 
 
-def _readiness(columns: Columns, findings: list[Finding]) -> float | None:
-    """Share of placements on BOM lines with nothing open; of a line's alternates any one that is open counts."""
+def readiness(columns: Columns, is_open: Flags) -> float | None:
+    """Share (0-1) of placements on BOM lines with nothing open, None without placements; ``is_open``: whether anything
+    is, of every line of the case. Of a BOM line's alternates any one that is open counts."""
     lines, owner = np.unique(columns.of, return_inverse=True)
     placed = np.zeros(len(lines), dtype=np.int64)
     # Alternates go to the same places, the two sides of a line to different ones.
@@ -58,11 +61,17 @@ def _readiness(columns: Columns, findings: list[Finding]) -> float | None:
     total = int(placed.sum())
     if total == 0:
         return None
-    is_open = np.zeros(len(lines), dtype=np.bool_)
+    line_is_open = np.zeros(len(lines), dtype=np.bool_)
+    line_is_open[owner[is_open]] = True
+    return float(placed[~line_is_open].sum() / total)
+
+
+def _open_lines(columns: Columns, findings: list[Finding]) -> Flags:
+    flags = np.zeros(len(columns), dtype=np.bool_)
     for finding in findings:
         if finding.verdict.is_open:
-            is_open[owner[list(finding.lines)]] = True
-    return float(placed[~is_open].sum() / total)
+            flags[list(finding.lines)] = True
+    return flags
 
 
 def _places(columns: Columns, owner: NDArray[np.int64]) -> dict[tuple[int, object], int]:

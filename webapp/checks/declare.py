@@ -76,7 +76,8 @@ class Outcome:
 @dataclass(frozen=True, slots=True)
 class Told:
     """What ``explain`` may use: the element that decides, with its ``detail``, and how many stand with it; ``figures``:
-    those of the site that the check names; ``joint``: the alloy that makes its joints."""
+    those of the site that the check names; ``joint``: the alloy that makes its joints; ``today``: the value that the
+    same line has on today's route."""
 
     verdict: Verdict
     why: Why
@@ -92,6 +93,7 @@ class Told:
     figures: Mapping[str, float] = field(default_factory=dict)
     detail: Mapping[str, float] = field(default_factory=dict)
     joint: Alloy | None = None
+    today: float | None = None
 
     @property
     def who(self) -> str:

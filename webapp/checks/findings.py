@@ -72,16 +72,41 @@ def findings_of(
     check: Check, columns: Columns, route: RouteArrays, found: Elements, today: Elements | None
 ) -> list[Finding]:
     """The findings of one check: what is open or gained, in groups. ``today`` is the same check on today's route."""
-    verdict, same = _against_today(check, found, today)
-    chosen = np.flatnonzero(verdict > Verdict.FINE)
-    if chosen.size == 0:
-        return []
-    maker = _Maker(check, columns, route, found, verdict, same)
-    keys = maker.group_keys(chosen)
-    _, group = np.unique(keys, axis=0, return_inverse=True)
-    order = np.argsort(group.reshape(-1), kind="stable")
-    bounds = np.flatnonzero(np.diff(group.reshape(-1)[order])) + 1
-    return _told_apart([maker.finding(chosen[members]) for members in np.split(order, bounds)])
+    return Groups(check, columns, route, found, today).findings()
+
+
+class Groups:
+    """What is open or gained of one check, in groups: one cause is one finding.
+
+    ``verdict``: of every element, gains marked. ``members``: of every group the elements in it.
+    """
+
+    def __init__(
+        self, check: Check, columns: Columns, route: RouteArrays, found: Elements, today: Elements | None
+    ) -> None:
+        self.verdict, same = _against_today(check, found, today)
+        self._maker = _Maker(check, columns, route, found, today, self.verdict, same)
+        self.members = self._split(np.flatnonzero(self.verdict > Verdict.FINE))
+
+    def _split(self, chosen: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+        if chosen.size == 0:
+            return []
+        _, group = np.unique(self._maker.group_keys(chosen), axis=0, return_inverse=True)
+        order = np.argsort(group.reshape(-1), kind="stable")
+        bounds = np.flatnonzero(np.diff(group.reshape(-1)[order])) + 1
+        return [chosen[members] for members in np.split(order, bounds)]
+
+    def verdicts(self) -> list[Verdict]:
+        """The verdict of every group."""
+        return [Verdict(int(self.verdict[members[0]])) for members in self.members]
+
+    def finding(self, group: int) -> Finding:
+        """The finding of one group; of two with one key see ``findings``."""
+        return self._maker.finding(self.members[group])
+
+    def findings(self) -> list[Finding]:
+        """The findings of all groups, each with a key of its own."""
+        return _told_apart([self.finding(group) for group in range(len(self.members))])
 
 
 def _told_apart(findings: list[Finding]) -> list[Finding]:
@@ -118,10 +143,12 @@ class _Maker:
         columns: Columns,
         route: RouteArrays,
         found: Elements,
+        today: Elements | None,
         verdict: NDArray[np.int8],
         same: NDArray[np.bool_],
     ) -> None:
         self._check, self._columns, self._route, self._found = check, columns, route, found
+        self._today = today if today is not None and today.value.shape == found.value.shape else None
         self._verdict, self._same = verdict, same
         self._step_inputs = [step_inputs(check, step, route.site) for step in route.steps]
         self._figures = check.figures_of(route.site.figures)
@@ -156,9 +183,12 @@ class _Maker:
         missing = check.needs[need].datum if need != NOTHING_MISSING else ""
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
-        detail = {name: float(values[decides]) for name, values in found.detail.items()}
-        joint = self._route.alloy(int(self._route.first_made[decides])) if self._of_lines else None
-        told = replace(self._told(verdict, why, value, limit, at, parts, members, missing), detail=detail, joint=joint)
+        told = replace(
+            self._told(verdict, why, value, limit, at, parts, members, missing),
+            detail={name: float(values[decides]) for name, values in found.detail.items()},
+            joint=self._route.alloy(int(self._route.first_made[decides])) if self._of_lines else None,
+            today=_number(self._today.value[decides]) if self._today is not None and self._of_lines else None,
+        )
         steps = self._concerned(members, at, parts)
         facts = [self._part(i) for i in parts]
         primary = primary_inputs(check, self._columns.case, [self._step_inputs[i] for i in steps], facts)

@@ -52,7 +52,8 @@ def _body_limit(inputs: Inputs) -> Outcome:
 def _say_body_limit(told: Told) -> str:
     reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
     if told.verdict is Verdict.GAIN:
-        return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; today that is not shown."
+        today = "that is not shown" if told.today is None else f"they reach {number_text(told.today)} °C"
+        return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; today {today}."
     if told.verdict is Verdict.BLOCKS:
         return f"The body reaches {reached} at {told.step}, above its limit of {limit}."
     if told.verdict is Verdict.CHANGE:
