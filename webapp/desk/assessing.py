@@ -4,7 +4,7 @@ Reading and computing happen in no write transaction. The result is stored only 
 meanwhile (``input_seq``); otherwise the case stays stale and the sweep comes back to it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
@@ -82,14 +82,15 @@ def assess_loaded(database: Database, case_id: int, loaded: LoadedCase) -> bool:
         return _store(session, case_id, loaded.input_seq, found, values)
 
 
-def load_case(session: Session, case_id: int) -> LoadedCase | None:
-    """Read all that a case is assessed from; None when it is gone or retired."""
+def load_case(session: Session, case_id: int, only: Collection[int] | None = None) -> LoadedCase | None:
+    """Read all that a case is assessed from, or no more than the lines of the parts ``only``; None when it is gone or
+    retired."""
     row = session.get(AssessmentCaseRow, case_id)
     if row is None or row.retired_at is not None:
         return None
     # Read before everything else: an edit in between shows as a higher number at the end.
     input_seq = row.input_seq
-    lines = _read_lines(session, row.revision_id)
+    lines = _read_lines(session, row.revision_id, only)
     part_ids = sorted({part_id for line in lines for part_id in line.parts})
     facts = facts_by_id(session, part_ids, row.product_id)
     place = {part_id: i for i, part_id in enumerate(part_ids)}
@@ -133,8 +134,9 @@ class _Line:
         return [(names, side) for names, side in ((top, Side.TOP), (bottom, Side.BOTTOM)) if names]
 
 
-def _read_lines(session: Session, revision_id: int) -> list[_Line]:
+def _read_lines(session: Session, revision_id: int, only: Collection[int] | None) -> list[_Line]:
     line = BomLineRow
+    which = sa.true() if only is None else col(LinePartRow.part_id).in_(only)
     query = (
         sa.select(
             col(line.id),
@@ -147,7 +149,7 @@ def _read_lines(session: Session, revision_id: int) -> list[_Line]:
             col(LinePartRow.part_id),
         )
         .join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id))
-        .where(col(line.revision_id) == revision_id, col(line.fitted_count) > 0, col(LinePartRow.approved))
+        .where(col(line.revision_id) == revision_id, col(line.fitted_count) > 0, col(LinePartRow.approved), which)
         .order_by(col(BomLineRow.position), col(LinePartRow.position))
     )
     lines: dict[int | None, _Line] = {}
