@@ -15,14 +15,14 @@ from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFo
 from webapp.store import product_reads
 from webapp.store.cases import AssessmentCaseRow
 from webapp.store.products import ProductRow
-from webapp.trade.people import Person
 from webapp.web.addresses import local_address
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, Format, attachment
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged, windowed
 from webapp.web.pages.product_tabs.common import errors_of, status_of, version_of
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import SentForm, text_of
-from webapp.web.paging import PAGE_SIZE, View, Window, chosen
+from webapp.web.paging import View, chosen
 from webapp.web.rendering import go_to, render
 
 router = APIRouter(prefix="/actions")
@@ -84,24 +84,24 @@ def actions_page(
     shape = chosen(Format, form, "format")
     with reads() as session:
         if shape is not Format.PAGE:
-            return _taken_away(session, person, wanted, shape)
-        lines, window = _window(session, person, wanted, page)
+            rows = [_cells(entry) for entry in actions.list_actions(session, person, wanted)[0]]
+            return as_file(shape, "actions", HEAD, rows, sheet="Actions")
+        entries, window = windowed(
+            page, lambda offset, size: actions.list_actions(session, person, wanted, offset, size)
+        )
         view = View(
             "/actions",
             {"show": wanted.show.value, "product": wanted.product, "q": wanted.search, "page": window.number},
             {"show": Show.OPEN.value, "page": 1},
         )
         context = {
-            "lines": lines,
+            **paged(view, window),
+            "lines": [Line(entry) for entry in entries],
             "wanted": wanted,
-            "view": view,
             "counts": actions.counts(session, person),
             "show_options": [(choice.value, name) for choice, name in SHOW_NAMES.items()],
             "show_name": SHOW_NAMES[wanted.show],
             "products": [("", "All"), *_products(session)],
-            "window": window,
-            "previous": view.address(page=window.previous) if window.previous else None,
-            "following": view.address(page=window.following) if window.following else None,
             "notice_text": NOTICES.get(done, ""),
             "finished": _finished(session, done, action),
         }
@@ -178,14 +178,6 @@ def finish(request: Request, person: CurrentPerson, database: AppDatabase, actio
     return go_to(request, f"/actions?done=done&action={action_id}" if is_done else "/actions?done=open")
 
 
-def _window(session: Session, person: Person, wanted: ActionView, page: int) -> tuple[list[Line], Window]:
-    entries, total = actions.list_actions(session, person, wanted, (max(page, 1) - 1) * PAGE_SIZE, PAGE_SIZE)
-    window = Window.at(page, total)
-    if not entries and total:
-        entries, total = actions.list_actions(session, person, wanted, window.offset, window.size)
-    return [Line(entry) for entry in entries], window
-
-
 def _finished(session: Session, done: str, action: str) -> ActionEntry | None:
     """The action that was just marked as done, for the message with "Undo"."""
     if done != "done" or not action.isdecimal() or len(action) > 18:
@@ -260,13 +252,6 @@ def _form(
         "back": local_address(back) if back else "/actions",
     }
     return render(request, "actions/form.html", context, status=status_of(errors, error))
-
-
-def _taken_away(session: Session, person: Person, wanted: ActionView, shape: Format) -> Response:
-    rows = [_cells(entry) for entry in actions.list_actions(session, person, wanted)[0]]
-    if shape is Format.CSV:
-        return attachment(sheets.to_csv(HEAD, rows), "actions.csv", CSV)
-    return attachment(sheets.to_xlsx("Actions", HEAD, rows), "actions.xlsx", XLSX)
 
 
 def _cells(entry: ActionEntry) -> list[sheets.Cell]:

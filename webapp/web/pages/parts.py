@@ -15,8 +15,9 @@ from webapp.store.part_library import SORTS, LibraryView
 from webapp.trade.classes import PartClass
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, Format, attachment
-from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged, windowed
+from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/parts")
@@ -108,24 +109,17 @@ def parts_page(
     with reads() as session:
         view = _library_view(session, asked)
         if shape is not Format.PAGE:
-            return _taken_away(session, view, shape)
+            rows = [_cells(entry) for entry in part_library.library(session, view)[0]]
+            return as_file(shape, "parts", HEAD, rows, sheet="Parts")
         return _page(request, session, asked, view, may_state=person.has(Role.ENGINEER))
 
 
 def _page(request: Request, session: Session, asked: Asked, view: LibraryView, *, may_state: bool) -> HTMLResponse:
-    first = Window.at(asked.page, max(asked.page, 1) * PAGE_SIZE)
-    entries, total = part_library.library(session, view, first.offset, first.size)
-    window = Window.at(asked.page, total)
-    if not entries and total:
-        entries, total = part_library.library(session, view, window.offset, window.size)
-    address = asked.view()
+    entries, window = windowed(asked.page, lambda offset, size: part_library.library(session, view, offset, size))
     context = {
+        **paged(asked.view(), window),
         "entries": entries,
         "asked": asked,
-        "view": address,
-        "window": window,
-        "previous": address.address(page=window.previous) if window.previous else None,
-        "following": address.address(page=window.following) if window.following else None,
         "makers": queries.makers(session, MAKERS_OFFERED),
         "kinds": [
             ("", "Any kind"),
@@ -165,13 +159,6 @@ def _sort(text: str) -> str:
     if text and text.removeprefix("-") not in SORTS:
         raise UnknownViewError(f'"{text[:40]}" is no order; there are: {", ".join(SORTS)}, with "-" for downwards.')
     return text
-
-
-def _taken_away(session: Session, view: LibraryView, shape: Format) -> Response:
-    rows = [_cells(entry) for entry in part_library.library(session, view)[0]]
-    if shape is Format.CSV:
-        return attachment(sheets.to_csv(HEAD, rows), "parts.csv", CSV)
-    return attachment(sheets.to_xlsx("Parts", HEAD, rows), "parts.xlsx", XLSX)
 
 
 def _cells(entry: LibraryEntry) -> list[sheets.Cell]:

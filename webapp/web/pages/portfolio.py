@@ -18,9 +18,10 @@ from webapp.trade.decisions import today
 from webapp.trade.people import Person, Role
 from webapp.trade.readiness import Gate
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, Format, attachment
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged, windowed
 from webapp.web.pages.products import product_address
-from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
+from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/portfolio")
@@ -141,18 +142,16 @@ def portfolio_page(
     view = PortfolioView(" ".join(q.split()), label, customer, owner, gate, check, part, sort)
     with reads() as session:
         if shape is not Format.PAGE:
-            return _taken_away(session, view, shape)
+            rows = [_cells(line) for line in portfolio.find_products(session, view)[0]]
+            return as_file(shape, "portfolio", HEAD, rows, sheet="Portfolio")
         return _page(request, session, person, Asked(view, page))
 
 
 def _page(request: Request, session: Session, person: Person, asked: Asked) -> HTMLResponse:
     view = asked.view
-    lines, total = portfolio.find_products(session, view, (max(asked.page, 1) - 1) * PAGE_SIZE, PAGE_SIZE)
-    window = Window.at(asked.page, total)
-    if not lines and total:
-        lines, total = portfolio.find_products(session, view, window.offset, window.size)
-    address = asked.address()
+    lines, window = windowed(asked.page, lambda offset, size: portfolio.find_products(session, view, offset, size))
     context: dict[str, Any] = {
+        **paged(asked.address(), window),
         "lines": [Line(line) for line in lines],
         "totals": portfolio.totals(session, view),
         "blockers": blockers.frequent_blockers(session, view),
@@ -161,11 +160,7 @@ def _page(request: Request, session: Session, person: Person, asked: Asked) -> H
         "curves": _curves(portfolio.trend(session, today() - timedelta(days=TREND_DAYS))),
         "actions": actions.counts(session, person),
         "asked": asked,
-        "view": address,
         "options": _options(session),
-        "window": window,
-        "previous": address.address(page=window.previous) if window.previous else None,
-        "following": address.address(page=window.following) if window.following else None,
         "may_edit": person.has(Role.ENGINEER),
         "day": today(),
     }
@@ -199,13 +194,6 @@ def _curve(label: str, days: Sequence[TrendDay], of: Callable[[TrendDay], float 
     points = [f"{_WIDTH * at / span:.1f},{2 + (_HEIGHT - 4) * (1 - value / high):.1f}" for at, value in known]
     first, last = (f"{known[at][1]:.0f}" if known else "not known" for at in (0, -1))
     return Curve(label, first, last, " ".join(points))
-
-
-def _taken_away(session: Session, view: PortfolioView, shape: Format) -> Response:
-    rows = [_cells(line) for line in portfolio.find_products(session, view)[0]]
-    if shape is Format.CSV:
-        return attachment(sheets.to_csv(HEAD, rows), "portfolio.csv", CSV)
-    return attachment(sheets.to_xlsx("Portfolio", HEAD, rows), "portfolio.xlsx", XLSX)
 
 
 def _cells(line: PortfolioLine) -> list[sheets.Cell]:

@@ -1,6 +1,5 @@
 """Data wanted: the few data that settle most, for all products or one; question sheets for makers, and answers."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Any
@@ -31,7 +30,8 @@ from webapp.store.products import ProductRow
 from webapp.trade.facts import PartField
 from webapp.trade.people import Person, Role
 from webapp.web.deps import AppDatabase, AppSettings, CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, Format, attachment
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import Engineer
 from webapp.web.paging import View, Window, chosen
@@ -129,22 +129,19 @@ def _list(
         overview = wanted_overview(session, product.id if product else None)
         listed = _shown(overview, shown)
         if shape is not Format.PAGE:
-            return _file(shape, "data-wanted", HEAD, [_cells(item) for item in read_wanted(session, listed)])
+            return as_file(shape, "data-wanted", HEAD, [_cells(item) for item in read_wanted(session, listed)])
         window = Window.at(page, len(listed))
         on_page = read_wanted(session, listed, window.offset, window.offset + window.size)
     path = f"{product_address(product.code)}/wanted" if product else "/wanted"
     view = View(path, {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1})
     context: dict[str, Any] = {
+        **paged(view, window),
         "product": product,
         "product_address": product_address,
         "items": [_item(item, view) for item in on_page],
         "total": len(overview.table),
-        "view": view,
         "shown": shown,
         "ways": [(name, view.address(show=kind, page=None), kind is shown) for kind, name in SHOW_NAMES.items()],
-        "window": window,
-        "previous": view.address(page=window.previous) if window.previous else None,
-        "following": view.address(page=window.following) if window.following else None,
         "makers": [(maker, number, _sheet_address(maker, product)) for maker, number in overview.makers],
         "may_enter": person.has(Role.ENGINEER),
         "notice_text": notice,
@@ -219,7 +216,7 @@ def sheet(
         raise NotFoundError(f"There is nothing to ask {maker[:40] or 'this maker'}.")
     name = str(rows[0][0])
     if shape is not Format.PAGE:
-        return _file(shape, f"questions_{name}", SHEET_HEAD, rows)
+        return as_file(shape, f"questions_{name}", SHEET_HEAD, rows)
     context = {"maker": name, "rows": rows, "product": row, "address": _sheet_address(name, row)}
     return render(request, "wanted/sheet.html", context)
 
@@ -227,12 +224,6 @@ def sheet(
 def _sheet_address(maker: str, product: ProductRow | None) -> str:
     query = {"maker": maker} | ({"product": product.code} if product else {})
     return f"/wanted/sheet?{urlencode(query)}"
-
-
-def _file(shape: Format, name: str, head: Sequence[str], rows: Sequence[Sequence[sheets.Cell]]) -> Response:
-    if shape is Format.CSV:
-        return attachment(sheets.to_csv(head, rows), f"{name}.csv", CSV)
-    return attachment(sheets.to_xlsx(name, head, rows), f"{name}.xlsx", XLSX)
 
 
 @router.post("/wanted/answers", response_class=HTMLResponse)
