@@ -104,13 +104,6 @@ def test_file_size(size, text):
     assert wording.file_size(size) == text
 
 
-def test_designators_in_natural_order():
-    assert wording.natural_sort(["C10", "C2", "R1", "C2A", "c3", "PC3/PB8", "5V"]) == [
-        "5V", "C2", "C2A", "c3", "C10", "PC3/PB8", "R1",
-    ]  # fmt: skip
-    assert wording.natural_sort(["C²", "C1"]) == ["C1", "C²"]
-
-
 def test_short_list_says_how_many_are_left_out():
     names = [f"C{n}" for n in range(1, 34)]
     assert wording.short_list(names, 2) == f"C1, C2, …{NB}+31{NB}more"

@@ -5,10 +5,11 @@ Typography: true minus (U+2212), no-break space before a unit, narrow no-break s
 """
 
 import math
-import re
 from collections.abc import Callable, Iterable
 from datetime import UTC, date, datetime
 from typing import Any
+
+from webapp.trade.order import ordered
 
 NOT_KNOWN = "not known"
 MINUS = "\N{MINUS SIGN}"
@@ -16,7 +17,6 @@ NBSP = "\N{NO-BREAK SPACE}"
 GROUP = "\N{NARROW NO-BREAK SPACE}"
 
 _SIGNIFICANT = 4
-_DIGITS = re.compile(r"(\d+)")
 
 
 def number(value: float | None, unit: str | None = None, places: int | None = None) -> str:
@@ -89,16 +89,6 @@ def file_size(size: int | None) -> str:
     return number(round(value, 1 if value < 10 else 0), unit)
 
 
-def natural_sort(names: Iterable[str]) -> list[str]:
-    """Designators in the order of the trade: C2 before C10, whatever the case."""
-
-    def key(name: str) -> tuple[list[tuple[int, int, str]], str]:
-        pieces = _DIGITS.split(name.casefold())
-        return [(0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces if piece], name
-
-    return sorted(names, key=key)
-
-
 def short_list(names: Iterable[str], keep: int = 8) -> str:
     """The first ``keep`` names and how many more there are: "C1, C2, … +31 more"."""
     every = list(names)
@@ -114,6 +104,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "iso_date": iso_date,
     "iso_time": iso_time,
     "file_size": file_size,
-    "natural_sort": natural_sort,
+    "natural_sort": ordered,
     "short_list": short_list,
 }

@@ -13,10 +13,11 @@ from sqlmodel import Session
 from webapp.checks.declare import Check, registry
 from webapp.desk import cases, sheets
 from webapp.desk.cases import CaseEntry
-from webapp.store.cases import FindingRow
+from webapp.store.finding_reads import FindingBrief, briefs_of, findings_by_id, texts_of
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, Format, attachment
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged
 from webapp.web.pages.product_tabs.common import Shown, echo_of, load_product
 from webapp.web.pages.product_tabs.finding_view import FindingEntry, finding_entries
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
@@ -100,13 +101,12 @@ class Asked:
         }
         return View(path, query, {"verdict": Verdicts.ALL, "by": By.CHECK, "same": Same.HIDE, "page": 1})
 
-    def takes(self, row: FindingRow) -> bool:
-        """Whether a finding passes the filters."""
+    def takes(self, row: FindingBrief) -> bool:
+        """Whether a finding passes the filters but the search."""
         return (
             self.verdict in (Verdicts.ALL, row.verdict)
             and self.check in ("", row.check)
             and self.missing in ("", row.need)
-            and (not self.search or self.search.casefold() in _haystack(row))
         )
 
 
@@ -126,12 +126,13 @@ class Group:
 class Found:
     """The findings of a case that pass the filters: what the conversion changes, and what is the same today."""
 
-    changed: list[FindingRow]
-    same: list[FindingRow]
+    changed: list[FindingBrief]
+    same: list[FindingBrief]
 
-    def listed(self, asked: Asked) -> list[FindingRow]:
-        """What is shown: what is the same today only if asked for."""
-        return [*self.changed, *self.same] if asked.same is Same.SHOW else self.changed
+    def listed(self, asked: Asked) -> list[int]:
+        """The ids of what is shown: what is the same today only if asked for."""
+        rows = [*self.changed, *self.same] if asked.same is Same.SHOW else self.changed
+        return [row.id for row in rows]
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,11 +179,13 @@ def findings_page(
             context = {**shown.context(Tab.FINDINGS), "is_editor": person.has(Role.ENGINEER)}
             return render(request, "findings/none.html", context)
         entry = cases.find_case(session, shown.id, asked.case)
-        every = cases.findings_of(session, entry.id)
-        found = _found(entry, every, asked)
+        every = briefs_of(session, entry.id)
+        found = _found(session, entry, every, asked)
         if kind is Format.PAGE:
             return _page(request, session, shown, entry, every, found, asked, done)
-        return _taken_away(session, shown, entry, found.listed(asked), kind)
+        rows = findings_by_id(session, found.listed(asked))
+        table = [_values(listed) for listed in finding_entries(session, shown, entry, rows)]
+        return as_file(kind, f"{shown.product.code.replace('/', '-')}_findings_{entry.name}", HEAD, table)
 
 
 def _known(text: str, words: Iterable[str], what: str) -> str:
@@ -196,18 +199,25 @@ def _needs() -> dict[str, str]:
     return {need.name: need.datum for check in registry().values() for need in check.needs}
 
 
-def _haystack(row: FindingRow) -> str:
-    check = registry().get(row.check)
-    texts = (check.title if check else "", row.title, row.sentence, row.step_title, row.missing, *row.refdes)
-    return "\n".join(texts).casefold()
-
-
-def _found(entry: CaseEntry, every: Sequence[FindingRow], asked: Asked) -> Found:
+def _found(session: Session, entry: CaseEntry, every: Sequence[FindingBrief], asked: Asked) -> Found:
     taken = [row for row in every if asked.takes(row)]
+    if asked.search:
+        holding = _holding(session, entry.id, asked.search.casefold())
+        taken = [row for row in taken if row.id in holding]
     # Against itself all of today's route is the same; what is wrong with it is what its own page is for.
     if entry.is_today:
         return Found(taken, [])
     return Found([row for row in taken if not row.same_as_today], [row for row in taken if row.same_as_today])
+
+
+def _holding(session: Session, case_id: int, text: str) -> set[int]:
+    """The findings in whose words ``text`` stands."""
+    titles = {check.id: check.title for check in registry().values()}
+    return {
+        finding_id
+        for finding_id, check, words in texts_of(session, case_id)
+        if text in "\n".join((titles.get(check, ""), *words)).casefold()
+    }
 
 
 def _page(
@@ -215,23 +225,23 @@ def _page(
     session: Session,
     shown: Shown,
     entry: CaseEntry,
-    every: Sequence[FindingRow],
+    every: Sequence[FindingBrief],
     found: Found,
     asked: Asked,
     done: str,
 ) -> HTMLResponse:
     listed = found.listed(asked)
     window = Window.at(asked.page, len(listed))
-    rows = listed[window.offset : window.offset + PAGE_SIZE]
+    rows = findings_by_id(session, listed[window.offset : window.offset + PAGE_SIZE])
     entries = finding_entries(session, shown, entry, rows, most_parts=MOST_PARTS)
     groups = _by_check if asked.by is By.CHECK else _by_part
     view = asked.view(f"{shown.address}/findings")
     changed, same = _apart(entry, entries)
     context: dict[str, Any] = {
         **shown.context(Tab.FINDINGS, entry),
+        **paged(view, window),
         "case": entry,
         "asked": asked,
-        "view": view,
         "changed": groups(changed),
         "same": groups(same),
         "changed_total": sum(1 for row in every if entry.is_today or not row.same_as_today),
@@ -242,9 +252,6 @@ def _page(
         "cautions": sorted({entry.row.caution for entry in entries if entry.row.caution}),
         "checked": _checked(entry, every),
         "next_step": _next_step(view, entry, every, entries),
-        "window": window,
-        "previous": view.address(page=window.previous) if window.previous else None,
-        "following": view.address(page=window.following) if window.following else None,
         "case_options": [(case.name, case.name) for case in shown.cases],
         "verdict_options": [(verdict.value, name) for verdict, name in VERDICT_NAMES.items()],
         "check_options": [("", "All checks"), *_check_options(every, asked)],
@@ -282,23 +289,23 @@ def _grouped(entries: Sequence[FindingEntry], key: Callable[[FindingEntry], str]
     return list(groups.values())
 
 
-def _tally(rows: Iterable[FindingRow]) -> list[tuple[str, int]]:
+def _tally(rows: Iterable[FindingBrief]) -> list[tuple[str, int]]:
     counted = Counter(row.verdict for row in rows)
     return [(verdict, counted[verdict]) for verdict in VERDICTS if counted[verdict]]
 
 
-def _checked(entry: CaseEntry, every: Iterable[FindingRow]) -> list[Checked]:
+def _checked(entry: CaseEntry, every: Iterable[FindingBrief]) -> list[Checked]:
     counted = Counter(row.check for row in every)
     fine = entry.row.fine_by_check
     return [Checked(check, counted[check.id], fine.get(check.id, 0)) for check in registry().values()]
 
 
-def _check_options(every: Iterable[FindingRow], asked: Asked) -> list[tuple[str, str]]:
+def _check_options(every: Iterable[FindingBrief], asked: Asked) -> list[tuple[str, str]]:
     there = {row.check for row in every} | {asked.check}
     return [(check.id, check.title) for check in registry().values() if check.id in there]
 
 
-def _missing_options(every: Iterable[FindingRow], asked: Asked) -> list[tuple[str, str]]:
+def _missing_options(every: Iterable[FindingBrief], asked: Asked) -> list[tuple[str, str]]:
     there = {row.need: row.missing for row in every if row.need}
     if asked.missing:
         there.setdefault(asked.missing, _needs()[asked.missing])
@@ -306,7 +313,7 @@ def _missing_options(every: Iterable[FindingRow], asked: Asked) -> list[tuple[st
 
 
 def _next_step(
-    view: View, case: CaseEntry, every: Sequence[FindingRow], entries: Sequence[FindingEntry]
+    view: View, case: CaseEntry, every: Sequence[FindingBrief], entries: Sequence[FindingEntry]
 ) -> tuple[str, str, str] | None:
     """What to do first: a sentence, the words of the button, its address."""
     if case.stale:
@@ -329,14 +336,6 @@ def _next_step(
             view.address(verdict="prove", page=None),
         )
     return None
-
-
-def _taken_away(session: Session, shown: Shown, case: CaseEntry, rows: Sequence[FindingRow], kind: Format) -> Response:
-    table = [_values(entry) for entry in finding_entries(session, shown, case, rows)]
-    name = f"{shown.product.code.replace('/', '-')}_findings_{case.name}"
-    if kind is Format.CSV:
-        return attachment(sheets.to_csv(HEAD, table), f"{name}.csv", CSV)
-    return attachment(sheets.to_xlsx(name, HEAD, table), f"{name}.xlsx", XLSX)
 
 
 def _values(entry: FindingEntry) -> list[sheets.Cell]:
