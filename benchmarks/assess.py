@@ -30,11 +30,11 @@ PREFIXES = ("R", "C", "Q", "U", "U", "U", "C", "D", "U", "L")
 SHA = "0" * 64
 
 
-def line(revision_id: int, i: int) -> dict[str, object]:
-    """Line ``i`` (from 1): three places, a part of its own."""
-    prefix = PREFIXES[i % 10]
+def line(revision_id: int, i: int, parts: int) -> dict[str, object]:
+    """Line ``i`` (from 1) of a list of so many parts (a multiple of 10): three places."""
+    prefix, number = PREFIXES[i % 10], (i - 1) % parts + 1
     names = [f"{prefix}{3 * i + k}" for k in range(3)]
-    texts = {"mpn": f"AB{i:06d}", "manufacturer": f"Maker {i % 37}", "package": PACKAGES[i % 10], "value": None}
+    texts = {"mpn": f"AB{number:06d}", "manufacturer": f"Maker {number % 37}", "package": PACKAGES[i % 10]}
     lists = {"dnp_refdes": [], "excluded_refdes": [], "bottom_refdes": [], "alternates": [], "doubts": []}
     counts = {"fitted_count": 3, "dnp_count": 0, "excluded_count": 0, "doubt_count": 0}
     return {
@@ -43,17 +43,24 @@ def line(revision_id: int, i: int) -> dict[str, object]:
     }  # fmt: skip
 
 
-def product(database: Database, lines: int) -> int:
-    """A product of so many lines with two routes and a lead-free declaration; its id."""
+def maker(database: Database) -> Person:
+    """Who makes the products, with the file they come from."""
     with database.command() as session:
         now = utc_now()
         row = PersonRow(login="bench", name="Bench", password_hash="-", created_at=now)
         session.add_all([row, StoredFileRow(sha256=SHA, size=1, created_at=now)])
         session.flush()
-        person = Person(row.id or 0, "bench", "Bench", frozenset())
-        made = ProductRow(code="BENCH", code_key="bench", name="Bench", created_by=person.id, created_at=now)
+        return Person(row.id or 0, "bench", "Bench", frozenset())
+
+
+def product(database: Database, person: Person, lines: int, *, parts: int | None = None, code: str = "BENCH") -> int:
+    """A product of so many lines and ``parts`` (None: a part a line) with two routes and a lead-free declaration; its
+    id."""
+    with database.command() as session:
+        now = utc_now()
+        made = ProductRow(code=code, code_key=code.casefold(), name="Bench", created_by=person.id, created_at=now)
         upload = UploadRow(
-            token="t" * 24, owner_id=person.id, form_key="f", filename="b.csv", file_sha256=SHA, choices={},
+            token=f"{code:-<24}", owner_id=person.id, form_key=code, filename="b.csv", file_sha256=SHA, choices={},
             tally={}, status="committed", created_at=now, updated_at=now,
         )  # fmt: skip
         session.add_all([made, upload])
@@ -65,7 +72,7 @@ def product(database: Database, lines: int) -> int:
         )  # fmt: skip
         session.add(revision)
         session.flush()
-        values = [line(revision.id or 0, i) for i in range(1, lines + 1)]
+        values = [line(revision.id or 0, i, parts or lines) for i in range(1, lines + 1)]
         session.connection().execute(insert(BomLineRow), values)
         matching.match_parts(session, revision.id or 0)
         routes.new_route_from_template(session, person, made.id or 0, "two-sided-low-temperature")
@@ -91,7 +98,7 @@ def main() -> None:
     print(" ".join(f"{head:>11}" for head in heads))
     for lines in (100, 1_000, 10_000):
         with scratch() as database:
-            product_id = product(database, lines)
+            product_id = product(database, maker(database), lines)
             with database.read() as session:
                 case_id = cases.find_case(session, product_id).id
 
