@@ -141,31 +141,3 @@ class TestStale:
         with pytest.raises(InvalidInputError):
             state(database, person, part_id("MX-800"), PartField.LIMIT_C, "")
         assert not any(stale(product_id).values())
-
-
-class TestAlternates:
-    BOM = b"Designator,Qty,MPN,Manufacturer,Package\nR1,1,GR-1 or GR-9,Kelvarn,0402\nR2,1,A,B,0402\nR3,1,C,B,0402\n"
-
-    def blocking(self, database, product_id):
-        with database.read() as session:
-            found = cases.findings_of(session, cases.find_case(session, product_id).id)
-        return [finding.title for finding in found if finding.verdict == "blocks"]
-
-    def test_the_worst_approved_alternate_decides(self, database, person, routed, part_id):
-        product_id = routed(self.BOM)
-        state(database, person, part_id("GR-9"), PartField.LIMIT_C, "150")
-        assessing.reassess(database, product_id)
-        assert self.blocking(database, product_id) == ["GR-9"]
-        with database.command() as session:
-            parts.approve_alternate(session, product_id, 1, part_id("GR-9"), approved=False)
-        assessing.reassess(database, product_id)
-        assert self.blocking(database, product_id) == []
-
-    def test_one_has_to_stay(self, database, routed, part_id):
-        product_id = routed(self.BOM)
-        with database.command() as session:
-            parts.approve_alternate(session, product_id, 1, part_id("GR-1"), approved=False)
-        with pytest.raises(InvalidInputError), database.command() as session:
-            parts.approve_alternate(session, product_id, 1, part_id("GR-9"), approved=False)
-        with pytest.raises(NotFoundError), database.command() as session:
-            parts.approve_alternate(session, product_id, 2, part_id("GR-9"), approved=True)

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from alembic.util.exc import CommandError
 from sqlalchemy import inspect, text
+from sqlalchemy.exc import IntegrityError
 
 from webapp.store import migrate
 from webapp.store.engine import Database, open_database
@@ -42,6 +43,53 @@ def test_up_down_up_and_no_difference_to_the_tables(empty):
     assert not migrate.is_current(empty)
     migrate.upgrade(empty)
     migrate.check(empty)
+
+
+def test_more_fields_of_parts_keep_what_was_stated_and_every_rule(empty):
+    """0005: values stay, also those that ended; what the table refused it still refuses; down, the new ones go."""
+    migrate.upgrade(empty, "0004")
+    with empty.command() as session:
+        for words in (PERSON, PART):
+            session.connection().execute(text(words))
+        state(session, "limit_c", ended=True)
+        state(session, "limit_c")
+    migrate.upgrade(empty)
+    with empty.command() as session:
+        state(session, "wash")
+        state(session, "standoff_mm")
+    for more in ({"field": "colour"}, {"field": "limit_c"}, {"low": 5}, {"kind": "rumour"}):
+        with pytest.raises(IntegrityError), empty.command() as session:
+            state(session, **{"field": "current_a", **more})
+    assert stated(empty) == ["limit_c", "limit_c", "standoff_mm", "wash"]
+    migrate.downgrade(empty, "0004")
+    assert stated(empty) == ["limit_c", "limit_c"]
+    with pytest.raises(IntegrityError), empty.command() as session:
+        state(session, "wash")
+
+
+PERSON = "INSERT INTO person VALUES (1, 'ida', 'Ida', 'x', true, false, '2026-11-25 10:00:00', 1)"
+PART = (
+    "INSERT INTO part (id, key, label, maker_key, prefix, size_system, class_text, created_at, version) "
+    "VALUES (1, 'k', 'MX-800', '', '', '', '', '2026-11-25 10:00:00', 1)"
+)
+VALUE = (
+    "INSERT INTO part_value (part_id, field, low, high, typed, source_kind, source_status, reference, note, stated_by, "
+    "stated_at, ended_by, ended_at) VALUES (1, :field, :low, 4, '1..4', :kind, 'entered', '', '', 1, "
+    "'2026-11-25 10:00:00', CASE WHEN :ended THEN 1 END, CASE WHEN :ended THEN TIMESTAMP '2026-11-25 10:00:00' END)"
+)
+
+
+def state(session, field, *, ended=False, low=1, kind="entered"):
+    """Store a value, without the classes of today."""
+    on_sqlite = session.connection().dialect.name == "sqlite"
+    words = VALUE.replace("TIMESTAMP ", "") if on_sqlite else VALUE
+    session.connection().execute(text(words), {"field": field, "low": low, "kind": kind, "ended": ended})
+
+
+def stated(database):
+    """The fields of all values there are."""
+    with database.engine.connect() as connection:
+        return list(connection.execute(text("SELECT field FROM part_value ORDER BY field")).scalars())
 
 
 def test_the_check_sees_a_difference(empty):

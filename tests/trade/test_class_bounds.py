@@ -15,6 +15,7 @@ def test_every_class_has_bounds(single: PartClass) -> None:
     assert bounds.classes == single
     assert 40 <= bounds.limit_c.low <= bounds.limit_c.high <= 420
     assert bounds.passes.low >= 0
+    assert 0 <= bounds.limit_s.low <= bounds.limit_s.high
     assert bounds.mounting
     assert bounds.lead_risk in ("low", "medium", "high")
     if bounds.ovens <= {Oven.NEVER}:
@@ -31,6 +32,7 @@ def test_ruling_a_class_out_never_widens_the_bounds(mask: PartClass, single: Par
     wide, narrow = bounds_of(mask | single), bounds_of(single)
     assert wide.limit_c.contains(narrow.limit_c)
     assert wide.passes.contains(narrow.passes)
+    assert wide.limit_s.contains(narrow.limit_s)
     assert narrow.msl in wide.msl
     assert narrow.finishes in wide.finishes
     assert narrow.ovens <= wide.ovens
@@ -40,6 +42,9 @@ def test_ruling_a_class_out_never_widens_the_bounds(mask: PartClass, single: Par
 def test_several_classes_keep_the_stronger_question() -> None:
     both = bounds_of(PartClass.CHIP_RESISTOR | PartClass.LED)
     assert both.self_heating is Relevance.YES
+    # Neither mates; where a connector is possible it has to be found out.
+    assert both.mating_force is Relevance.NO
+    assert bounds_of(PartClass.CHIP_RESISTOR | PartClass.CONNECTOR).mating_force is Relevance.UNKNOWN
     assert not both.moisture_classified
     assert both.limit_c.low == bounds_of(PartClass.LED).limit_c.low
 

@@ -3,11 +3,13 @@ import pytest
 from webapp.errors import InvalidInputError
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import OVEN_NO, OVEN_YES, PartField
-from webapp.trade.masks import Finish, Msl
-from webapp.trade.part_fields import RULES, parse_value, relevant_fields, value_text
+from webapp.trade.masks import Finish, Msl, Suits
+from webapp.trade.part_fields import RULES, offered_fields, parse_value, relevant_fields, value_text
 from webapp.trade.ranges import Span
 
 F = PartField
+NEW = {F.CURRENT_A, F.MATING_FORCE_N, F.STANDOFF_MM, F.WASH, F.VACUUM}
+"""The fields that only some kinds of part have."""
 
 
 @pytest.mark.parametrize(
@@ -28,6 +30,13 @@ F = PartField
         (F.MSL, "2a or 3", int(Msl.L2A | Msl.L3), "MSL 2a or MSL 3"),
         (F.OVEN, "Yes", OVEN_YES, "yes"),
         (F.OVEN, "never", OVEN_NO, "no"),
+        (F.LIMIT_S, "10 to 30 s", Span(10, 30), "10 to 30 s"),
+        (F.LIMIT_S, "at least 20", Span(20, 600), "20 to 600 s"),
+        (F.STANDOFF_MM, "0,05 mm", Span(0.05, 0.05), "0.05 mm"),
+        (F.CURRENT_A, "at most 3 A", Span(0, 3), "0 to 3 A"),
+        (F.MATING_FORCE_N, "45 N", Span(45, 45), "45 N"),
+        (F.WASH, "no", int(Suits.NO), "no"),
+        (F.VACUUM, "YES", int(Suits.YES), "yes"),
         (F.CLASSES, "led", int(PartClass.LED), "LED, surface mount"),
     ],
 )
@@ -56,6 +65,12 @@ def test_reads_what_people_type(field, text, value, echo):
         (F.MSL, "7", "moisture level"),
         (F.MSL, "or", "Nothing is given"),
         (F.OVEN, "perhaps", "yes or no"),
+        (F.WASH, "yes no", "yes or no"),
+        (F.VACUUM, "3", "yes or no"),
+        (F.LIMIT_S, "0", "outside"),
+        (F.STANDOFF_MM, "50", "outside"),
+        (F.CURRENT_A, "5 mA", "is no current per joint; write 3 A"),
+        (F.MATING_FORCE_N, "45 kg", "is no mating force; write 3 N"),
     ],
 )
 def test_says_what_it_does_not_understand_and_names_the_field(field, text, message):
@@ -76,13 +91,41 @@ def test_unbounded_values_are_said_as_such():
 @pytest.mark.parametrize(
     ("classes", "asked", "not_asked"),
     [
-        ("chip_resistor", {F.LIMIT_C, F.PASSES, F.FINISH}, {F.BALLS, F.BALL_DIAMETER_MM, F.SELF_HEATING_K, F.PITCH_MM}),
-        ("array", {F.BALLS, F.BALL_DIAMETER_MM, F.PITCH_MM, F.MSL}, set()),
-        ("power_semi", {F.SELF_HEATING_K, F.PITCH_MM}, {F.BALLS}),
-        ("film_leaded", {F.LIMIT_C}, {F.PASSES, F.MSL}),
+        (
+            "chip_resistor",
+            {F.LIMIT_C, F.LIMIT_S, F.PASSES, F.FINISH},
+            {F.BALLS, F.BALL_DIAMETER_MM, F.SELF_HEATING_K, F.PITCH_MM, *NEW},
+        ),
+        ("array", {F.BALLS, F.BALL_DIAMETER_MM, F.PITCH_MM, F.MSL, F.STANDOFF_MM}, NEW - {F.STANDOFF_MM}),
+        ("no_lead_ic", {F.STANDOFF_MM}, NEW - {F.STANDOFF_MM}),
+        ("power_semi", {F.SELF_HEATING_K, F.PITCH_MM, F.CURRENT_A}, {F.BALLS} | NEW - {F.CURRENT_A}),
+        ("connector", {F.CURRENT_A, F.MATING_FORCE_N}, {F.STANDOFF_MM, F.WASH, F.VACUUM}),
+        ("mems_port", {F.WASH, F.VACUUM, F.STANDOFF_MM}, {F.CURRENT_A, F.MATING_FORCE_N}),
+        ("relay_smd", {F.WASH, F.CURRENT_A}, {F.VACUUM, F.MATING_FORCE_N, F.STANDOFF_MM}),
+        ("film_leaded", {F.LIMIT_C}, {F.PASSES, F.MSL, F.LIMIT_S, *NEW}),
+        # What the part is has to be known first.
+        ("unknown_smd", {F.CLASSES}, NEW),
+        ("connector chip_resistor", {F.CLASSES}, NEW),
     ],
 )
 def test_what_is_irrelevant_is_not_asked(classes, asked, not_asked):
     fields = set(relevant_fields(PartClass.from_keys(classes)))
     assert asked <= fields
     assert not not_asked & fields
+
+
+@pytest.mark.parametrize(
+    ("classes", "offered"),
+    [
+        ("chip_capacitor", set()),
+        # Some of them carry power, or some are of a kind that has it.
+        ("leaded_ic", {F.CURRENT_A}),
+        ("unknown_smd", NEW),
+        ("connector chip_capacitor", {F.CURRENT_A, F.MATING_FORCE_N}),
+    ],
+)
+def test_what_may_matter_is_offered_and_the_rest_is_not(classes, offered):
+    fields = set(offered_fields(PartClass.from_keys(classes)))
+    assert NEW & fields == offered
+    assert set(relevant_fields(PartClass.from_keys(classes))) <= fields
+    assert F.SELF_HEATING_K in fields

@@ -1,18 +1,21 @@
-"""An answered question sheet between its upload and its taking over: kept by its sha256, looked at, then stored."""
+"""A question sheet: what else goes on it; and between its return and its taking over: kept by its sha256, looked at,
+then stored."""
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session
 
 from webapp.desk.answers import Answered, RowProblem, check_answers
-from webapp.desk.part_facts import value_of
+from webapp.desk.part_facts import facts_by_id, value_of
+from webapp.desk.wanted import Wanted
 from webapp.errors import InvalidInputError, NotFoundError
 from webapp.settings import Settings
 from webapp.store import files, part_reads
 from webapp.store.engine import Database
-from webapp.trade.part_fields import value_text
+from webapp.trade.facts import PartField
+from webapp.trade.part_fields import RULES, relevant_fields, value_text
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -31,6 +34,39 @@ class Preview:
 
     answers: Sequence[Checked]
     problems: Sequence[RowProblem]
+
+
+_FURTHER = (
+    PartField.LIMIT_S,
+    PartField.MATING_FORCE_N,
+    PartField.WASH,
+    PartField.VACUUM,
+    PartField.STANDOFF_MM,
+)
+
+
+def with_further(session: Session, questions: Sequence[Wanted]) -> list[Wanted]:
+    """The questions, after those on each part what no finding waits for, matters to its kind, and is not stated.
+
+    A maker who is asked about the part anyway finds it in the same data sheet.
+    """
+    by_part: dict[int, list[Wanted]] = {}
+    for question in questions:
+        if question.part_id is not None:
+            by_part.setdefault(question.part_id, []).append(question)
+    facts, values = facts_by_id(session, by_part), part_reads.current_values(session, by_part)
+    found = []
+    for part_id, asked in by_part.items():
+        settled = {question.need for question in asked} | {value.field for value in values.get(part_id, ())}
+        relevant = relevant_fields(facts[part_id].classes)
+        further = [field for field in _FURTHER if field in relevant and field not in settled]
+        found += [*asked, *(_question(asked[0], field) for field in further)]
+    return found
+
+
+def _question(of_part: Wanted, field: PartField) -> Wanted:
+    rule = RULES[field]
+    return replace(of_part, need=field.value, field=field, datum=rule.label, unit=rule.unit, placements=0, freed=0)
 
 
 def keep_sheet(database: Database, settings: Settings, content: bytes, reference: str) -> str:

@@ -9,6 +9,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import Session, col, select
 
 from webapp.desk import staleness
+from webapp.desk.alternates import TakenOut
 from webapp.desk.part_facts import guess_of
 from webapp.store import part_reads
 from webapp.store.base import utc_now
@@ -49,12 +50,13 @@ def match_parts(session: Session, revision_id: int) -> int:
     links = _links(lines)
     wanted = _together(part for parts in links for part in parts)
     system = size_system_of(line.package for line in lines if line.package)
-    before = part_reads.ids_by_key(session, wanted)
-    _insert(session, [part for key, part in wanted.items() if key not in before], system or "")
-    _fill_blanks(session, before, wanted)
-    ids = before | part_reads.ids_by_key(session, wanted.keys() - before.keys())
-    _link(session, [(row.id or 0, [ids[part.key] for part in parts]) for row, parts in zip(rows, links, strict=True)])
-    return len(ids) - len(before)
+    known = part_reads.ids_by_key(session, wanted)
+    _insert(session, [part for key, part in wanted.items() if key not in known], system or "")
+    _fill_blanks(session, known, wanted)
+    ids = known | part_reads.ids_by_key(session, wanted.keys() - known.keys())
+    linked = [(row, [ids[part.key] for part in parts]) for row, parts in zip(rows, links, strict=True)]
+    _link(session, linked, TakenOut(session, revision_id))
+    return len(ids) - len(known)
 
 
 def match_missing(session: Session) -> int:
@@ -183,25 +185,37 @@ def _fill_blanks(session: Session, ids: dict[str, int], wanted: dict[str, _Wante
         staleness.part_changed(session, changed)
 
 
-def _link(session: Session, lines: Sequence[tuple[int, list[int]]]) -> None:
+def _link(session: Session, lines: Sequence[tuple[BomLineRow, list[int]]], before: TakenOut) -> None:
     already: dict[int, list[tuple[int, int]]] = {}
-    for some in part_reads.chunks([line_id for line_id, parts in lines if parts]):
+    for some in part_reads.chunks([line.id or 0 for line, parts in lines if parts]):
         query = select(LinePartRow.line_id, LinePartRow.part_id, LinePartRow.position)
         for line_id, part_id, position in session.exec(query.where(col(LinePartRow.line_id).in_(some))):
             already.setdefault(line_id, []).append((part_id, position))
     values: list[dict[str, Any]] = []
-    for line_id, parts in lines:
-        there = already.get(line_id, [])
+    for line, parts in lines:
+        there = already.get(line.id or 0, [])
+        taken_out = before.of_line(line.refdes, parts)
         position = max((place for _, place in there), default=-1) + 1
         linked = {part_id for part_id, _ in there}
         for part_id in dict.fromkeys(parts):
             if part_id not in linked:
-                values.append(
-                    {"line_id": line_id, "part_id": part_id, "position": position, "approved": True, "version": 1}
-                )
+                values.append(_link_values(line.id or 0, position, part_id, taken_out.get(part_id)))
                 position += 1
     if values:
         session.connection().execute(insert(LinePartRow), values)
+
+
+def _link_values(line_id: int, position: int, part_id: int, out: LinePartRow | None) -> dict[str, Any]:
+    """``out``: the link of the revision before, where the part stays taken out."""
+    return {
+        "line_id": line_id,
+        "position": position,
+        "part_id": part_id,
+        "approved": out is None,
+        "changed_by": out.changed_by if out else None,
+        "changed_at": out.changed_at if out else None,
+        "version": 1,
+    }
 
 
 def _shortened(text: str | None) -> str:

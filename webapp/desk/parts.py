@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, select
 
 from webapp.desk import ledger, staleness
 from webapp.desk.part_facts import facts_by_id, guess_of, stated_values
@@ -17,12 +17,11 @@ from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store import part_reads
 from webapp.store.base import utc_now
 from webapp.store.part_reads import Use
-from webapp.store.parts import NOTE_LENGTH, REFERENCE_LENGTH, LinePartRow, PartRow, PartValueRow
-from webapp.store.products import BomLineRow, BomRevisionRow
+from webapp.store.parts import NOTE_LENGTH, REFERENCE_LENGTH, PartRow, PartValueRow
 from webapp.trade.class_bounds import Oven, bounds_of
 from webapp.trade.facts import OVEN_NO, OVEN_YES, PartFacts, PartField
 from webapp.trade.ledger import EntryKind
-from webapp.trade.part_fields import RULES, FieldRule, parse_value, relevant_fields, value_text
+from webapp.trade.part_fields import RULES, FieldRule, offered_fields, parse_value, relevant_fields, value_text
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Kind, Status
@@ -46,7 +45,7 @@ class FieldView:
     """One field of a part as its page shows it: what holds now, in words, where it comes from, and what was stated.
 
     ``typed`` and ``source`` are those of the stated value (None when the value follows from class or package);
-    ``wanted``: relevant for the part and not stated.
+    ``relevant``: matters to the part, or is stated; ``offered``: that, or it may matter to some parts of its kind.
     """
 
     field: PartField
@@ -55,6 +54,7 @@ class FieldView:
     source_words: str
     stated: PartValueRow | None
     relevant: bool
+    offered: bool
 
     @property
     def wanted(self) -> bool:
@@ -80,19 +80,23 @@ def part_page(session: Session, part_id: int) -> PartPage:
     row = part_row(session, part_id)
     facts = facts_by_id(session, [part_id])[part_id]
     stated = stated_values(part_reads.current_values(session, [part_id]), part_id)
-    relevant = relevant_fields(facts.classes)
+    relevant, offered = relevant_fields(facts.classes), offered_fields(facts.classes)
     return PartPage(
         row=row,
         facts=facts,
         why_class=guess_of(row).why,
         class_note=bounds_of(facts.classes).note,
-        fields=tuple(_view(facts, field, stated, relevant=field in relevant) for field in PartField),
+        fields=tuple(
+            _view(facts, field, stated, relevant=field in relevant, offered=field in offered) for field in PartField
+        ),
         history=tuple(part_reads.value_history(session, part_id)),
         uses=tuple(part_reads.where_used(session, part_id)),
     )
 
 
-def _view(facts: PartFacts, field: PartField, stated: Mapping[PartField, PartValueRow], *, relevant: bool) -> FieldView:
+def _view(
+    facts: PartFacts, field: PartField, stated: Mapping[PartField, PartValueRow], *, relevant: bool, offered: bool
+) -> FieldView:
     value = _known(facts, field)
     source = facts.sources.get(field.value)
     return FieldView(
@@ -102,6 +106,7 @@ def _view(facts: PartFacts, field: PartField, stated: Mapping[PartField, PartVal
         source_words=source.words if source is not None and value is not None else "",
         stated=stated.get(field),
         relevant=relevant or field in stated,
+        offered=offered or field in stated,
     )
 
 
@@ -185,35 +190,6 @@ def end_value(session: Session, person: Person, part_id: int, field: PartField) 
     current.ended_at, current.ended_by = utc_now(), person.id
     session.flush()
     return True
-
-
-def approve_alternate(
-    session: Session,
-    product_id: int,
-    line_position: int,
-    part_id: int,
-    *,
-    approved: bool,
-    revision_id: int | None = None,
-) -> None:
-    """Say whether a part may be fitted on a line of the newest revision; the last approved one cannot be taken away."""
-    if revision_id is None:
-        query = select(BomRevisionRow.id).where(BomRevisionRow.product_id == product_id)
-        revision_id = session.exec(query.order_by(col(BomRevisionRow.number).desc()).limit(1)).first()
-    links = session.exec(
-        select(LinePartRow)
-        .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
-        .where(BomLineRow.revision_id == revision_id, BomLineRow.position == line_position)
-    ).all()
-    link = next((link for link in links if link.part_id == part_id), None)
-    if link is None:
-        raise NotFoundError("The line has no such part.")
-    if not approved and not any(other.approved for other in links if other.part_id != part_id):
-        raise InvalidInputError("One part of the line has to stay approved.", field="approved")
-    if link.approved != approved:
-        link.approved = approved
-        session.flush()
-        staleness.product_changed(session, product_id)
 
 
 def part_row(session: Session, part_id: int, *, lock: bool = False) -> PartRow:

@@ -22,11 +22,13 @@ from webapp.trade.part_keys import folded
 
 _T = TypeVar("_T")
 _PART_FIELDS = frozenset(PartField)
-_NOT_FOR_MAKERS = frozenset({PartField.SELF_HEATING_K, PartField.CLASSES, PartField.MOUNTING})
+_NOT_FOR_MAKERS = frozenset({PartField.SELF_HEATING_K, PartField.CURRENT_A, PartField.CLASSES, PartField.MOUNTING})
 """What follows from the circuit, or is to be looked up in the data sheet."""
 SHEET_HEAD = ("Maker", "Part number", "Field", "Datum", "Unit", "How to answer", "Where used", "Answer", "Source")
 _ANSWERS = {
     PartField.OVEN: "yes or no",
+    PartField.WASH: "yes or no",
+    PartField.VACUUM: "yes or no",
     PartField.FINISH: "J-STD-609 categories: e3, e4 ...",
     PartField.BALLS: "sac_high_silver, sac_low_silver, tin_copper_or_silver, tin_bismuth, tin_lead, high_lead",
     PartField.MSL: "1, 2, 2a, 3 ...",

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, SQLColumnExpression, Subquery, Text, cast, func, or_, true
@@ -251,6 +252,48 @@ def products_using(session: Session, part_ids: Iterable[int]) -> set[int]:
         )
         found |= set(session.exec(query))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class LinePart:
+    """A part that a line may be fitted with. ``own``: the line's own part, not an alternate; ``changed_by``: who last
+    approved it or took it out, None as long as it is as committed."""
+
+    part_id: int
+    label: str
+    maker: str | None
+    own: bool
+    approved: bool
+    version: int
+    changed_by: str | None
+    changed_at: datetime | None
+
+
+def parts_of_lines(session: Session, line_ids: Sequence[int]) -> dict[int, list[LinePart]]:
+    """Line id -> its parts, its own first, for the lines that have alternates."""
+    found: dict[int, list[LinePart]] = {}
+    for some in chunks(line_ids):
+        query = (
+            select(LinePartRow, PartRow, PersonRow.name)
+            .join(PartRow, col(PartRow.id) == col(LinePartRow.part_id))
+            .outerjoin(PersonRow, col(PersonRow.id) == col(LinePartRow.changed_by))
+            .where(col(LinePartRow.line_id).in_(some))
+            .order_by(col(LinePartRow.line_id), col(LinePartRow.position))
+        )
+        for link, part, by in session.exec(query):
+            found.setdefault(link.line_id, []).append(
+                LinePart(
+                    link.part_id,
+                    part.label,
+                    part.maker,
+                    link.position == 0,
+                    link.approved,
+                    link.version,
+                    by,
+                    link.changed_at,
+                )
+            )
+    return {line_id: parts for line_id, parts in found.items() if len(parts) > 1}
 
 
 class PartName(NamedTuple):

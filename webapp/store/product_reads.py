@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, SQLColumnExpression, func, or_, true
 from sqlmodel import Session, col, select
 
+from webapp.store.parts import LinePartRow
 from webapp.store.people import PersonRow
 from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
 from webapp.trade.bom import Alternate, BomLine
@@ -23,6 +24,7 @@ class ShowLines(StrEnum):
     DNP = "dnp"
     EXCLUDED = "excluded"
     LOOSE = "loose"
+    ALTERNATES = "alternates"
     DOUBTS = "doubts"
 
 
@@ -211,6 +213,9 @@ _SHOWN: dict[ShowLines, SQLColumnExpression[bool]] = {
     ShowLines.DNP: col(BomLineRow.dnp_count) > 0,
     ShowLines.EXCLUDED: col(BomLineRow.excluded_count) > 0,
     ShowLines.LOOSE: col(BomLineRow.loose),
+    ShowLines.ALTERNATES: col(BomLineRow.id).in_(
+        select(LinePartRow.line_id).where(col(LinePartRow.position) > 0, col(LinePartRow.line_id) == col(BomLineRow.id))
+    ),
     ShowLines.DOUBTS: col(BomLineRow.doubt_count) > 0,
 }
 

@@ -29,9 +29,27 @@ class TestPage:
     def test_only_what_matters_to_the_kind_is_asked(self, engineer, part_id):
         text = plain(engineer.get(f"/parts/{part_id('GR-104-X7')}"))
         asked, more = text.split("not asked for this kind of part", 1)
-        assert "Ball alloy" not in asked
-        assert "Ball alloy" in more
+        assert "Self-heating of the joints" not in asked
+        assert "Self-heating of the joints" in more
         assert "Highest body temperature" in asked
+        assert "Time at the highest body temperature, s 10 s" in asked
+        for nowhere in ("Ball alloy", "Stand-off", "Mating force", "Suits a wash", "Suits a vacuum"):
+            assert nowhere not in text
+
+    def test_what_a_relay_bears_beside_heat_is_asked_and_what_it_has_not_is_nowhere(self, engineer, part_id):
+        text = plain(engineer.get(f"/parts/{part_id('RL-5')}"))
+        asked, _ = text.split("not asked for this kind of part", 1)
+        assert "Current per joint, A not known" in asked
+        assert "Suits a wash not known" in asked
+        for nowhere in ("Mating force", "Suits a vacuum", "Stand-off"):
+            assert nowhere not in text
+
+    def test_the_stand_off_of_a_package_with_lands_is_asked(self, engineer, part_id):
+        text = plain(engineer.get(f"/parts/{part_id('MX-800')}"))
+        asked, more = text.split("not asked for this kind of part", 1)
+        assert "Stand-off, mm not known" in asked
+        assert "Current per joint" not in asked
+        assert "Current per joint" in more
 
     def test_its_open_findings_lead_to_product_and_check(self, engineer, part_id):
         page = engineer.get(f"/parts/{part_id('MX-800')}")
@@ -61,6 +79,19 @@ class TestStating:
         assert "Moisture level: MSL 3." in text
         assert "Highest body temperature, °C 245 °C Sheet 4, 2024 read in a document" in text
         assert "3 data stated" in text
+
+    def test_current_wash_and_stand_off_have_unit_source_and_history(self, engineer, state, part_id):
+        answer = state("RL-5", current_a="at most 2", wash="no")
+        text = plain(engineer.get(answer.headers["location"]))
+        assert "Current per joint: “at most 2” is read as 0 to 2 A." in text
+        assert "Suits a wash: no." in text
+        assert "Current per joint, A 0 to 2 A Sheet 4, 2024 read in a document" in text
+        history = text.split("What the lists say")[0].split("History")[1]
+        assert "Suits a wash nothing stated no Sheet 4, 2024" in history
+        assert state("MX-800", standoff_mm="0.03").status_code == 303
+        refused = state("MX-800", standoff_mm="30")
+        assert refused.status_code == 422
+        assert "30 mm is outside 0 to 5 mm." in plain(refused)
 
     def test_the_product_is_assessed_again_in_the_request(self, engineer, state, part_id):
         address = f"/parts/{part_id('AE-470')}"

@@ -41,9 +41,13 @@ KIND_OPTIONS = [
 ]
 HINTS = {
     PartField.LIMIT_C: "245, 240…260, at least 245, 473 °F",
+    PartField.LIMIT_S: "30, or at least 20",
     PartField.PASSES: "3, or at least 2",
     PartField.SELF_HEATING_K: "12, or at most 15",
+    PartField.CURRENT_A: "3, or at most 5",
+    PartField.MATING_FORCE_N: "45, or at most 60",
     PartField.TERMINALS: "64",
+    PartField.STANDOFF_MM: "0.05, or 0.02…0.08",
 }
 
 
@@ -176,7 +180,7 @@ def _page(
         "page": page,
         "label": page.row.mpn or page.row.label,
         "rows": asked,
-        "more": [row for row in rows if row not in asked],
+        "more": [row for row in rows if row.view.offered and row not in asked],
         "history": history,
         "latest": history[0] if is_conflict and history else None,
         "findings": findings,
@@ -227,8 +231,6 @@ _NOT_KNOWN = frozenset({"not known", *(NOT_NEGATIVE.text(rule.unit) for rule in 
 
 
 def _options(field: PartField) -> list[tuple[str, str]]:
-    if field is PartField.OVEN:
-        return [("", ""), ("yes", "yes"), ("no", "no")]
     kinds = RULES[field].kinds
     if kinds is None:
         return []

@@ -1,7 +1,7 @@
 """Products, and the lines of their BOM revisions."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Annotated, TypeVar
 from urllib.parse import quote
@@ -11,18 +11,22 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from webapp.desk import cases, sheets
-from webapp.errors import NotFoundError
+from webapp.errors import ConflictError, MeltlineError, NotFoundError
 from webapp.settings import Settings
-from webapp.store import files, product_reads
+from webapp.store import files, part_library, product_reads
+from webapp.store.engine import SessionMaker
+from webapp.store.part_library import LinePart
 from webapp.store.product_reads import SORTS, LineView, RevisionEntry, ShowLines
-from webapp.store.products import BomLineRow, ProductRow
+from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
 from webapp.trade.bom import BomLine
-from webapp.trade.people import Role
+from webapp.trade.people import Person, Role
+from webapp.web.case_changes import changes
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
 from webapp.web.downloads import BYTES, CSV, XLSX, attachment
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
 from webapp.web.product_tabs import Tab, tabs_of
 from webapp.web.rendering import render
+from webapp.web.wording import short_list
 
 router = APIRouter(prefix="/products")
 
@@ -34,16 +38,20 @@ SHOW_NAMES = {
     ShowLines.DNP: "Not fitted",
     ShowLines.EXCLUDED: "No placement",
     ShowLines.LOOSE: "Without designator",
+    ShowLines.ALTERNATES: "With alternates",
     ShowLines.DOUBTS: "To look at",
 }
 NOTICES = {
     "committed": "Revision {number} is committed: {lines} lines, {fitted} placements fitted, {dnp} not fitted.",
+    "approved": "{part} may be fitted on {places} again. The product is assessed again.",
+    "taken-out": "{part} is no longer to be used on {places}. The product is assessed again.",
     "already": "This upload was committed before, as revision {number}. Nothing was made a second time.",
 }
+APPROVALS = {"approved": True, "taken-out": False}
 HEAD = (
     "Row", "Designators", "Not fitted", "No placement", "On the bottom", "Quantity", "Part number", "Manufacturer",
     "Part number as printed", "Manufacturer as printed", "Value", "Description", "Package", "Side", "Alternates",
-    "To look at",
+    "Not to be used", "To look at",
 )  # fmt: skip
 
 
@@ -64,6 +72,13 @@ class LineEntry:
     line: BomLine
     bottom: tuple[str, ...]
     problems: list[str]
+    position: int
+    parts: Sequence[LinePart]
+
+    @property
+    def approved(self) -> int:
+        """How many of its parts may be fitted; ``parts`` is empty for a line without alternates."""
+        return sum(part.approved for part in self.parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +100,21 @@ class Asked:
             "revision": self.revision or "",
         }
         return View(product_address(self.code), query, {"show": ShowLines.ALL, "page": 1})
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the page says of an edit: ``done`` is a key of NOTICES, of ``part`` on the line at ``line``; ``was``: the
+    cases before it (case_changes.standing). ``error``: why it was refused."""
+
+    done: str = ""
+    line: int = 0
+    part: int = 0
+    was: str = ""
+    error: MeltlineError | None = None
+
+
+_NOTHING_DONE = Answer()
 
 
 def product_address(code: str) -> str:
@@ -125,22 +155,32 @@ def product_page(
     revision: int | None = None,
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
+    line: int = 0,
+    part: int = 0,
+    was: str = "",
 ) -> Response:
     """One revision of a product, the last unless asked otherwise: a page, or its lines or originals to take away."""
+    asked, kind = asked_for(code, show, q, sort, page, revision), chosen(Format, form, "format")
+    if kind is Format.PAGE:
+        return lines_page(request, reads, person, asked, Answer(done, line, part, was))
+    with reads() as session:
+        shown = _revision(product_reads.revisions_of(session, _product(session, code).id or 0), revision)
+        return _taken_away(session, settings, kind, shown, asked.lines)
+
+
+def asked_for(code: str, show: str, q: str, sort: str, page: int, revision: int | None) -> Asked:
+    """What the address asks for; UnknownViewError for an order or a selection that there is not."""
     if sort and sort.removeprefix("-") not in SORTS:
         raise UnknownViewError(f'"{sort[:40]}" is no order; there are: {", ".join(SORTS)}, with "-" for downwards.')
     lines = LineView(chosen(ShowLines, show, "selection of lines"), " ".join(q.split()), sort)
-    kind = chosen(Format, form, "format")
-    with reads() as session:
-        product = product_reads.product_by_code(session, code)
-        if product is None or product.id is None:
-            raise NotFoundError(f'There is no product "{code[:40]}".')
-        revisions = product_reads.revisions_of(session, product.id)
-        shown = _revision(revisions, revision)
-        asked = Asked(product.code, revision, lines, page)
-        if kind is Format.PAGE:
-            return _page(request, session, person.has(Role.ENGINEER), product, revisions, shown, asked, done)
-        return _taken_away(session, settings, kind, shown, lines)
+    return Asked(code, revision, lines, page)
+
+
+def _product(session: Session, code: str) -> ProductRow:
+    product = product_reads.product_by_code(session, code)
+    if product is None:
+        raise NotFoundError(f'There is no product "{code[:40]}".')
+    return product
 
 
 def _revision(revisions: Sequence[RevisionEntry], number: int | None) -> RevisionEntry:
@@ -150,50 +190,68 @@ def _revision(revisions: Sequence[RevisionEntry], number: int | None) -> Revisio
     raise NotFoundError(f"This product has no revision {number}.")
 
 
-def _page(
-    request: Request,
-    session: Session,
-    may_upload: bool,
-    product: ProductRow,
-    revisions: list[RevisionEntry],
-    shown: RevisionEntry,
-    asked: Asked,
-    done: str,
+def lines_page(
+    request: Request, reads: SessionMaker, person: Person, asked: Asked, answer: Answer = _NOTHING_DONE
 ) -> HTMLResponse:
-    revision_id = shown.row.id or 0
-    rows, window = _windowed(
-        asked.page,
-        lambda offset, size: product_reads.find_lines(session, revision_id, asked.lines, offset=offset, limit=size),
+    """The tab *BOM*; NotFoundError where there is no such product or revision."""
+    with reads() as session:
+        product = _product(session, asked.code)
+        revisions = product_reads.revisions_of(session, product.id or 0)
+        asked = replace(asked, code=product.code)
+        shown = _revision(revisions, asked.revision)
+        revision_id = shown.row.id or 0
+        rows, window = _windowed(
+            asked.page,
+            lambda offset, size: product_reads.find_lines(session, revision_id, asked.lines, offset=offset, limit=size),
+        )
+        parts = part_library.parts_of_lines(session, [row.id or 0 for row in rows])
+        entries = [_entry(row, parts.get(row.id or 0, ())) for row in rows]
+        of_product = cases.cases_of(session, product.id or 0)
+        view, row, is_last = asked.view(), shown.row, shown is revisions[0]
+        context = {
+            "product": product,
+            "revisions": revisions,
+            "shown": shown,
+            "is_last": is_last,
+            "tabs_shown": tabs_of(view.path, Tab.BOM, revisions[0].row.line_count, of_product),
+            "size": files.size_of(session, row.file_sha256),
+            "entries": entries,
+            "asked": asked,
+            "view": view,
+            "show_options": [(str(show), name) for show, name in SHOW_NAMES.items()],
+            "show_name": SHOW_NAMES[asked.lines.show],
+            "may_upload": person.has(Role.ENGINEER),
+            "may_approve": person.has(Role.ENGINEER) and is_last,
+            "is_filtered": bool(asked.lines.search) or asked.lines.show is not ShowLines.ALL,
+            "has_parts": any(entry.parts for entry in entries),
+            "notice_text": _notice(answer, row, entries),
+            "is_new": answer.done != "already",
+            "changes": changes(of_product, answer.was) if answer.was else [],
+            "answer": answer,
+            "is_conflict": isinstance(answer.error, ConflictError),
+            **_pages(window, view),
+        }
+    return render(request, "products/one.html", context, status=answer.error.status if answer.error else 200)
+
+
+def _entry(row: BomLineRow, parts: Sequence[LinePart]) -> LineEntry:
+    return LineEntry(product_reads.line_from(row), tuple(row.bottom_refdes), row.doubts, row.position, parts)
+
+
+def _notice(answer: Answer, row: BomRevisionRow, entries: Sequence[LineEntry]) -> str:
+    """What was done, in a sentence; "" where the address names a line or part that is not on the page."""
+    entry = next((entry for entry in entries if entry.position == answer.line), None)
+    part = next((part for part in entry.parts if part.part_id == answer.part), None) if entry else None
+    if answer.done in APPROVALS and (entry is None or part is None or part.approved is not APPROVALS[answer.done]):
+        return ""
+    return NOTICES.get(answer.done, "").format(
+        number=row.number,
+        lines=row.line_count,
+        fitted=row.fitted_count,
+        dnp=row.dnp_count,
+        part=part.label if part else "",
+        places=short_list(entry.line.refdes, 4) if entry else "",
     )
-    view = asked.view()
-    notice = NOTICES.get(done, "")
-    row = shown.row
-    context = {
-        "product": product,
-        "revisions": revisions,
-        "shown": shown,
-        "tabs_shown": tabs_of(
-            view.path, Tab.BOM, revisions[0].row.line_count, cases.cases_of(session, product.id or 0)
-        ),
-        "size": files.size_of(session, row.file_sha256),
-        "entries": [_entry(line) for line in rows],
-        "asked": asked,
-        "view": view,
-        "show_options": [(str(show), name) for show, name in SHOW_NAMES.items()],
-        "show_name": SHOW_NAMES[asked.lines.show],
-        "may_upload": may_upload,
-        "is_filtered": bool(asked.lines.search) or asked.lines.show is not ShowLines.ALL,
-        "notice_text": notice.format(
-            number=row.number, lines=row.line_count, fitted=row.fitted_count, dnp=row.dnp_count
-        ),
-        "is_new": done == "committed",
-        **_pages(window, view),
-    }
-    return render(request, "products/one.html", context)
-
-
-def _entry(row: BomLineRow) -> LineEntry:
-    return LineEntry(product_reads.line_from(row), tuple(row.bottom_refdes), row.doubts)
 
 
 def _windowed(page: int, find: Callable[[int, int], tuple[Sequence[Item], int]]) -> tuple[Sequence[Item], Window]:
@@ -223,14 +281,15 @@ def _taken_away(session: Session, settings: Settings, kind: Format, shown: Revis
             raise NotFoundError("This revision has no placement file.")
         return attachment(files.read_file(settings.files_dir, row.placement_sha256), row.placement_filename, BYTES)
     found, _ = product_reads.find_lines(session, row.id or 0, lines)
-    table = [_values(line) for line in found]
+    parts = part_library.parts_of_lines(session, [line.id or 0 for line in found])
+    table = [_values(line, parts.get(line.id or 0, ())) for line in found]
     name = f"{shown.code.replace('/', '-')}_r{row.number}"
     if kind is Format.CSV:
         return attachment(sheets.to_csv(HEAD, table), f"{name}.csv", CSV)
     return attachment(sheets.to_xlsx(name, HEAD, table), f"{name}.xlsx", XLSX)
 
 
-def _values(row: BomLineRow) -> list[sheets.Cell]:
+def _values(row: BomLineRow, parts: Sequence[LinePart]) -> list[sheets.Cell]:
     alternates = "; ".join(" ".join(filter(None, (part["manufacturer"], part["mpn"]))) for part in row.alternates)
     return [
         row.row,
@@ -248,5 +307,6 @@ def _values(row: BomLineRow) -> list[sheets.Cell]:
         row.package,
         row.side,
         alternates,
+        "; ".join(" ".join(filter(None, (part.maker, part.label))) for part in parts if not part.approved),
         "; ".join(row.doubts),
     ]

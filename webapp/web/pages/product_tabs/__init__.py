@@ -1,9 +1,10 @@
-"""The tabs of a product beside its BOM: setup, route, findings."""
+"""The tabs of a product beside its BOM: setup, route, findings; and what is changed on the BOM's lines."""
 
 from fastapi import APIRouter
 
-from webapp.web.pages.product_tabs import finding, findings, route, route_edit, setup
+from webapp.web.pages.product_tabs import approvals, finding, findings, route, route_edit, setup
 
 router = APIRouter()
-for part in (setup, route_edit, route, finding, findings):
+# The addresses of the BOM itself are the shortest: they come last.
+for part in (setup, route_edit, route, finding, findings, approvals):
     router.include_router(part.router)

@@ -1,6 +1,6 @@
-"""What the tabs of a product share: the product itself, the form as sent, and what a save changed."""
+"""What the tabs of a product share: the product itself, the form as sent, and the way of a save."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -15,11 +15,12 @@ from webapp.store import product_reads
 from webapp.store.engine import Database
 from webapp.store.products import ProductRow
 from webapp.trade.temperatures import parse_temperature
+from webapp.web.case_changes import changes as changes
+from webapp.web.case_changes import standing
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import text_of
 from webapp.web.product_tabs import Tab, tabs_of
 
-COUNTED = ("blocks", "change", "prove", "gain")
 _MOST_ECHOES = 20
 _LONGEST_ECHO = 40
 
@@ -83,45 +84,6 @@ def status_of(errors: dict[str, str], error: MeltlineError | None) -> int:
     if isinstance(error, ConflictError):
         return error.status
     return 422 if errors else 200
-
-
-@dataclass(frozen=True, slots=True)
-class CaseChange:
-    """How a save changed a case: (verdict, findings before, findings now), only what differs; ``is_new``: there was no
-    such case before."""
-
-    name: str
-    is_new: bool
-    counts: list[tuple[str, int, int]]
-
-
-def standing(entries: Iterable[CaseEntry]) -> str:
-    """The counts of all cases in a form that fits into an address: "12.0.3.8.1-13.2.0.1.0"."""
-    return "-".join(
-        ".".join(str(number) for number in (entry.id, *(getattr(entry.row, name) for name in COUNTED)))
-        for entry in entries
-    )
-
-
-def changes(entries: Sequence[CaseEntry], before: str) -> list[CaseChange]:
-    """What has changed since ``standing`` gave ``before``; what does not read as that counts for nothing."""
-    was = _read_standing(before)
-    found = []
-    for entry in entries:
-        old = was.get(entry.id)
-        now = [getattr(entry.row, name) for name in COUNTED]
-        pairs = zip(COUNTED, old or [0] * len(COUNTED), now, strict=True)
-        found.append(CaseChange(entry.name, old is None, [pair for pair in pairs if pair[1] != pair[2]]))
-    return found
-
-
-def _read_standing(text: str) -> dict[int, list[int]]:
-    was = {}
-    for part in text[:2000].split("-"):
-        numbers = [int(number) for number in part.split(".") if number.isdecimal() and len(number) < 10]
-        if len(numbers) == 1 + len(COUNTED):
-            was[numbers[0]] = numbers[1:]
-    return was
 
 
 def before_saving(database: Database, product_id: int) -> str:

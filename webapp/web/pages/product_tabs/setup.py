@@ -23,12 +23,12 @@ from webapp.trade.masks import BoardFinish
 from webapp.trade.people import Role
 from webapp.trade.ranges import number_text
 from webapp.trade.setup import LIMITS, DropClass
+from webapp.web.case_changes import changes
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
 from webapp.web.pages.product_tabs.common import (
     Shown,
     after_saving,
     before_saving,
-    changes,
     echo_of,
     errors_of,
     load_product,

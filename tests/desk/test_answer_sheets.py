@@ -1,0 +1,97 @@
+"""What goes on a question sheet beside what findings wait for, and the answers to it."""
+
+import csv
+import io
+
+import pytest
+
+from webapp.desk import answer_sheets, answers, assessing, declarations, parts, sheets, wanted
+from webapp.desk.declarations import NewDeclaration
+from webapp.desk.parts import ValueSource
+from webapp.trade.facts import Claim, PartField, Scope
+from webapp.trade.masks import Suits
+from webapp.trade.ranges import Span
+from webapp.trade.sources import Kind
+
+LIST = (
+    b"Designator,Qty,MPN,Manufacturer,Value,Package,Description\n"
+    b"K1,1,RS-5,Norrlund,5 V,SMD,Relay\n"
+    b"J1,1,CN-4,Norrlund,,SMD,Connector\n"
+    b"U2,1,MP-1,Norrlund,,SMD,Humidity sensor\n"
+    b"U1,1,ZZ-9,Norrlund,,,\n"
+)
+FURTHER = {"limit_s", "standoff_mm", "mating_force_n", "wash", "vacuum"}
+
+
+@pytest.fixture
+def listed(database, person, routed):
+    """A product of four parts of one maker, with a lead-free declaration over its BOM."""
+    product_id = routed(LIST)
+    with database.command() as session:
+        new = NewDeclaration(Claim.LEAD_FREE, Scope.BOM, "supplier declaration", product_id=product_id)
+        declarations.declare(session, person, new)
+    assessing.reassess(database, product_id)
+    return product_id
+
+
+def sheet_rows(database):
+    with database.read() as session:
+        table = wanted.wanted_table(session, same_today_too=True)
+        questions = wanted.questions_to(session, table, "Norrlund")
+        return wanted.question_sheet(answer_sheets.with_further(session, questions), "Norrlund")
+
+
+def further(rows):
+    """Part number -> fields beyond what findings wait for."""
+    found = {}
+    for row in rows:
+        found.setdefault(row[1], set()).update({row[2]} & FURTHER)
+    return found
+
+
+def test_only_what_matters_to_the_kind_is_asked_beside(database, listed):
+    rows = sheet_rows(database)
+    assert further(rows) == {
+        "RS-5": {"limit_s", "wash"},
+        "CN-4": {"limit_s", "mating_force_n"},
+        "MP-1": {"limit_s", "wash", "vacuum", "standoff_mm"},
+        "ZZ-9": {"limit_s"},
+    }
+    # The current follows from the circuit, not from the part.
+    assert "current_a" not in {row[2] for row in rows}
+    # What findings wait for stands first, part by part.
+    numbers = [row[1] for row in rows]
+    assert numbers == sorted(numbers, key=numbers.index)
+    (wash,) = (row for row in rows if row[1:3] == ("RS-5", "wash"))
+    assert wash[3:6] == ("suits a wash", "", "yes or no")
+
+
+def test_a_part_that_nothing_is_wanted_of_is_not_asked(database, listed):
+    with database.read() as session:
+        assert answer_sheets.with_further(session, []) == []
+
+
+def test_what_is_stated_is_not_asked(database, person, listed, part_id):
+    with database.command() as session:
+        source = ValueSource(Kind.ENTERED)
+        parts.state_value(session, person, part_id("RS-5"), PartField.WASH, "no", source)
+    assert further(sheet_rows(database))["RS-5"] == {"limit_s"}
+
+
+def test_answers_become_values_with_unit_and_source(database, person, listed, part_id):
+    told = {"limit_s": "at least 20", "wash": "no", "vacuum": "yes", "standoff_mm": "0,05", "mating_force_n": "30…45"}
+    rows = [dict(zip(wanted.SHEET_HEAD, row, strict=True)) for row in sheet_rows(database)]
+    filled = [[*{**row, "Answer": told.get(row["Field"], "")}.values()] for row in rows]
+    content = sheets.to_csv(wanted.SHEET_HEAD, filled)
+    assert len(list(csv.reader(io.StringIO(content.decode("utf-8-sig"))))) == len(rows) + 1
+    with database.command() as session:
+        answers.read_answers(session, person, content, "letter of 2 May")
+    with database.read() as session:
+        relay, connector, sensor = (
+            parts.part_page(session, part_id(label)).facts for label in ("RS-5", "CN-4", "MP-1")
+        )
+    assert (relay.wash, connector.mating_force_n, sensor.vacuum) == (Suits.NO, Span(30, 45), Suits.YES)
+    assert relay.limit_s == Span(20, 600)
+    assert sensor.sizes["standoff_mm"] == Span(0.05, 0.05)
+    assert sensor.source("standoff_mm").words == "letter of 2 May (declared by the maker or supplier)"
+    assert further(sheet_rows(database)).get("MP-1", set()) == set()

@@ -1,0 +1,79 @@
+"""What is known of a part beside heat: from its class, and as stated. The values are those of part_classes.csv."""
+
+import pytest
+
+from webapp.trade.classes import PartClass
+from webapp.trade.facts import PartField, Stated, facts_of
+from webapp.trade.masks import Joints, Mounting, Suits
+from webapp.trade.parts import PartGuess
+from webapp.trade.ranges import NOT_NEGATIVE, Span
+from webapp.trade.sources import Kind, Source, Status
+
+SHEET = Source(Kind.DATASHEET, "Norrlund MX-800, revision 3", Status.OPENED)
+
+
+def facts(classes, **stated):
+    guess = PartGuess(PartClass.from_keys(classes), "the test says so", Mounting.everything(), Joints(0))
+    values = {PartField(name): Stated(value, SHEET) for name, value in stated.items()}
+    return facts_of(key="k", label="MX-800", maker="", guess=guess, stated=values)
+
+
+@pytest.mark.parametrize(
+    ("classes", "time"),
+    [
+        ("chip_capacitor", Span(10, 10)),
+        ("can_small", Span(5, 40)),
+        ("can_small chip_capacitor", Span(5, 40)),
+        ("header", NOT_NEGATIVE),
+    ],
+)
+def test_the_time_at_the_limit_follows_from_the_class(classes, time):
+    assert facts(classes).limit_s == time
+
+
+def test_a_time_says_in_words_what_the_maker_says():
+    assert facts("can_small").source("limit_s").note == "40 s within 5 K; 260 °C only 5 s"
+
+
+@pytest.mark.parametrize(
+    ("classes", "wash", "vacuum"),
+    [
+        ("chip_resistor", Suits.YES, Suits.YES),
+        ("mems_port", Suits.YES | Suits.NO, Suits.YES | Suits.NO),
+        ("relay_smd", Suits.YES | Suits.NO, Suits.YES),
+        ("unknown_smd", Suits.YES | Suits.NO, Suits.YES | Suits.NO),
+        ("chip_resistor mems_port", Suits.YES | Suits.NO, Suits.YES | Suits.NO),
+    ],
+)
+def test_wash_and_vacuum_are_not_known_where_some_do_not_suit(classes, wash, vacuum):
+    known = facts(classes)
+    assert (known.wash, known.vacuum) == (wash, vacuum)
+    assert not known.source("wash").may_block
+
+
+def test_nothing_mates_that_is_no_connector():
+    assert facts("chip_resistor").mating_force_n == Span(0, 0)
+    assert facts("connector").mating_force_n == NOT_NEGATIVE
+    assert facts("unknown_smd").mating_force_n == NOT_NEGATIVE
+    assert facts("connector").current_a == NOT_NEGATIVE
+
+
+def test_what_is_stated_decides_and_names_its_source():
+    known = facts(
+        "connector",
+        limit_s=Span(20, 20),
+        current_a=Span(0, 3),
+        mating_force_n=Span(45, 45),
+        wash=int(Suits.NO),
+        vacuum=int(Suits.YES),
+        standoff_mm=Span(0.05, 0.08),
+    )
+    assert (known.limit_s, known.current_a, known.mating_force_n) == (Span(20, 20), Span(0, 3), Span(45, 45))
+    assert (known.wash, known.vacuum) == (Suits.NO, Suits.YES)
+    assert known.sizes["standoff_mm"] == Span(0.05, 0.08)
+    names = ("limit_s", "current_a", "mating_force_n", "wash", "vacuum", "standoff_mm")
+    assert {known.source(name) for name in names} == {SHEET}
+
+
+def test_what_is_not_stated_of_sizes_is_not_there():
+    assert "standoff_mm" not in facts("array").sizes
