@@ -17,6 +17,7 @@ class EntryKind(StrEnum):
     BOM_COMMITTED = "BOM committed"
     VALUE_STATED = "part value stated"
     VALUE_WITHDRAWN = "part value withdrawn"
+    APPROVAL_CHANGED = "approval of a part changed"
     DECLARED = "declaration made"
     DECLARATION_WITHDRAWN = "declaration withdrawn"
     SETUP_SAVED = "setup saved"

@@ -207,6 +207,7 @@ def lines_page(
         parts = part_library.parts_of_lines(session, [row.id or 0 for row in rows])
         entries = [_entry(row, parts.get(row.id or 0, ())) for row in rows]
         of_product = cases.cases_of(session, product.id or 0)
+        changed = _changed(answer, entries)
         view, row, is_last = asked.view(), shown.row, shown is revisions[0]
         context = {
             "product": product,
@@ -224,7 +225,8 @@ def lines_page(
             "may_approve": person.has(Role.ENGINEER) and is_last,
             "is_filtered": bool(asked.lines.search) or asked.lines.show is not ShowLines.ALL,
             "has_parts": any(entry.parts for entry in entries),
-            "notice_text": _notice(answer, row, entries),
+            "notice_text": _notice(answer, row, changed),
+            "undo": changed,
             "is_new": answer.done != "already",
             "changes": changes(of_product, answer.was) if answer.was else [],
             "answer": answer,
@@ -238,20 +240,24 @@ def _entry(row: BomLineRow, parts: Sequence[LinePart]) -> LineEntry:
     return LineEntry(product_reads.line_from(row), tuple(row.bottom_refdes), row.doubts, row.position, parts)
 
 
-def _notice(answer: Answer, row: BomRevisionRow, entries: Sequence[LineEntry]) -> str:
-    """What was done, in a sentence; "" where the address names a line or part that is not on the page."""
-    entry = next((entry for entry in entries if entry.position == answer.line), None)
-    part = next((part for part in entry.parts if part.part_id == answer.part), None) if entry else None
-    if answer.done in APPROVALS and (entry is None or part is None or part.approved is not APPROVALS[answer.done]):
+def _changed(answer: Answer, entries: Sequence[LineEntry]) -> tuple[LineEntry, LinePart] | None:
+    """The part that the edit was of; None where none was, or the address says what does not hold."""
+    for entry in entries:
+        for part in entry.parts:
+            if (entry.position, part.part_id, part.approved) == (answer.line, answer.part, APPROVALS.get(answer.done)):
+                return entry, part
+    return None
+
+
+def _notice(answer: Answer, row: BomRevisionRow, changed: tuple[LineEntry, LinePart] | None) -> str:
+    """What was done, in a sentence; "" for nothing."""
+    words = NOTICES.get(answer.done, "")
+    if changed is not None:
+        entry, part = changed
+        return words.format(part=part.label, places=short_list(entry.line.refdes, 4))
+    if answer.done in APPROVALS:
         return ""
-    return NOTICES.get(answer.done, "").format(
-        number=row.number,
-        lines=row.line_count,
-        fitted=row.fitted_count,
-        dnp=row.dnp_count,
-        part=part.label if part else "",
-        places=short_list(entry.line.refdes, 4) if entry else "",
-    )
+    return words.format(number=row.number, lines=row.line_count, fitted=row.fitted_count, dnp=row.dnp_count)
 
 
 def _windowed(page: int, find: Callable[[int, int], tuple[Sequence[Item], int]]) -> tuple[Sequence[Item], Window]:

@@ -211,7 +211,7 @@ def sheet(
         row = _product(session, product.strip())
         # A maker who is asked anyway may answer what is just as open today as well.
         table = wanted_table(session, row.id if row else None, same_today_too=True)
-        rows = question_sheet(questions_to(session, table, maker), maker)
+        rows = question_sheet(answer_sheets.with_further(session, questions_to(session, table, maker)), maker)
     if not rows:
         raise NotFoundError(f"There is nothing to ask {maker[:40] or 'this maker'}.")
     name = str(rows[0][0])

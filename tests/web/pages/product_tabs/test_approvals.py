@@ -79,6 +79,7 @@ class TestChanging:
         assert "not to be used GR-9 , Kelvarn, alternate (The engineer," in text
         assert "the only one approved" in text
         assert "With alternates: 1 of 3 lines." in text
+        assert "Undo GR-9 on R1" in text
         (again,) = forms(page).values()
         assert again["approved"] == "yes"
         answer = two_parts.post(ADDRESS, data=again)
