@@ -9,6 +9,7 @@ from tests.desk.conftest import OnPostgres
 from tests.desk.site_data import EUTECTIC, add_alloy, add_paste, solder_with, the_site
 from webapp.desk import site_alloys
 from webapp.desk.site_alloys import AlloyForm, read_alloy
+from webapp.desk.site_versions import Change
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.science.melting import melting_range
 from webapp.science.parameters import data_version
@@ -106,7 +107,9 @@ class TestSaving:
         with database.read() as session:
             history = site_alloys.history_of_alloy(session, "sn43bi57")
             entries, _ = ledger.find_entries(session, LedgerView(search="alloy"))
-        assert [(past.row.version, past.row.name) for past in history] == [(2, "another name"), (1, EUTECTIC.name)]
+        assert [(event.version, event.by) for event in history] == [(2, person.name), (1, person.name)]
+        assert history[0].changes == (Change("Name", EUTECTIC.name, "another name"),)
+        assert Change("Composition", "", "Sn43Bi57") in history[1].changes
         assert [(entry.kind, entry.subject) for entry in entries] == [("alloy saved", "alloy Sn43Bi57")] * 2
 
     def test_what_changes_nothing_is_no_version(self, database, person):
@@ -140,7 +143,10 @@ class TestSaving:
         assert stored(database).version == 2
         with database.read() as session:
             history = site_alloys.history_of_alloy(session, "Sn43Bi57")
-        assert [past.ended_by for past in history] == [None, person.name]
+        assert [(event.version, event.ended) for event in history] == [(2, False), (1, True), (1, False)]
+        assert history[0].changes == history[2].changes
+        with database.read() as session, pytest.raises(NotFoundError):
+            site_alloys.history_of_alloy(session, "Sn42Bi58")
 
     def test_in_use_it_is_not_retired(self, database, person, routed):
         product_id = routed(HARBOUR)

@@ -6,6 +6,7 @@ from tests.boms import HARBOUR
 from tests.desk.conftest import OnPostgres
 from tests.desk.site_data import the_site
 from webapp.desk import site_figures
+from webapp.desk.site_versions import Change
 from webapp.errors import ConflictError, InvalidInputError, NotAllowedError, NotFoundError
 from webapp.store import ledger
 from webapp.store.ledger import LedgerView
@@ -44,7 +45,9 @@ class TestSetting:
         with database.read() as session:
             history = site_figures.history_of_figure(session, "superheat_k")
             entries, _ = ledger.find_entries(session, LedgerView(search="figure"))
-        assert [(past.row.value, past.ended_by) for past in history] == [(14.5, reviewer.name), (12.0, None)]
+        assert [(event.version, event.ended) for event in history] == [(2, True), (2, False), (1, False)]
+        assert history[1].changes == (Change("Value", "12 K", "14.5 K"),)
+        assert history[2].changes == (Change("Value", "", "12 K"), Change("Source", "", "trials of May"))
         assert [entry.kind for entry in entries] == ["figure reset", "figure set", "figure set"]
         assert entries[1].fields["before"] == 12.0
         put(database, reviewer, "superheat_k", "11")

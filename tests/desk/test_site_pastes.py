@@ -9,6 +9,7 @@ from tests.desk.conftest import OnPostgres
 from tests.desk.site_data import HOUSE, add_alloy, add_paste, solder_with, the_site
 from webapp.desk import routes, site_pastes
 from webapp.desk.site_pastes import form_from_example, read_paste
+from webapp.desk.site_versions import Change
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.trade.materials import tabulated
 from webapp.trade.pastes import paste_examples
@@ -98,7 +99,11 @@ class TestSaving:
         assert (kept.id, kept.version, kept.paste.name) == (paste_id, 2, "House paste 2")
         with database.read() as session:
             history = site_pastes.history_of_paste(session, paste_id)
-        assert [past.row.name for past in history] == ["House paste 2", "House paste"]
+            assert site_pastes.last_name(session, paste_id) == "House paste 2"
+        assert history[0].changes == (
+            Change("Name", "House paste", "House paste 2"),
+            Change("Alloy", "Sn42Bi58", "Sn42Bi57Ag1"),
+        )
 
     def test_what_changes_nothing_is_no_version(self, database, person):
         paste_id = add_paste(database, person, PLAIN)
@@ -135,10 +140,11 @@ class TestSaving:
         with pytest.raises(NotFoundError):
             add_paste(database, person, PLAIN, paste_id=paste_id, version=1)
         with database.read() as session:
-            (past,) = site_pastes.history_of_paste(session, paste_id)
-            assert past.ended_by == person.name
-            with pytest.raises(NotFoundError):
-                site_pastes.history_of_paste(session, paste_id + 1)
+            assert [event.ended for event in site_pastes.history_of_paste(session, paste_id)] == [True, False]
+            assert site_pastes.last_name(session, paste_id) == "House paste"
+            for look in (site_pastes.history_of_paste, site_pastes.last_name):
+                with pytest.raises(NotFoundError):
+                    look(session, paste_id + 1)
 
     def test_it_may_be_of_an_alloy_of_the_sites_own(self, database, person):
         add_alloy(database, person)

@@ -12,12 +12,12 @@ from sqlmodel import Session
 
 from webapp.desk import ledger, site_versions, staleness
 from webapp.desk.site import own_alloy
+from webapp.desk.site_versions import Event
 from webapp.desk.typed import typed_number, typed_reference, typed_temperature
 from webapp.errors import InvalidInputError, NotFoundError
 from webapp.science.melting import MeltingRange, NotCovered, melting_range
 from webapp.science.parameters import data_version
 from webapp.store.site import (
-    Past,
     SiteAlloyRow,
     SitePasteRow,
     SiteUse,
@@ -158,9 +158,12 @@ def stored_alloy(session: Session, designation: str) -> StoredAlloy:
     return StoredAlloy(own_alloy(row), row.version, row)
 
 
-def history_of_alloy(session: Session, designation: str) -> list[Past[SiteAlloyRow]]:
-    """All its versions, the newest first; none for an alloy that never was the site's own."""
-    return alloy_history(session, designation.casefold())
+def history_of_alloy(session: Session, designation: str) -> list[Event]:
+    """What became of it, the newest first; NotFoundError for an alloy that never was the site's own."""
+    history = alloy_history(session, designation.casefold())
+    if not history:
+        raise NotFoundError(f'The site has no alloy "{designation[:40]}" of its own.')
+    return site_versions.events(history, _words)
 
 
 def uses_of_alloy(session: Session, designation: str) -> list[SiteUse]:
@@ -173,6 +176,19 @@ def _row(session: Session, designation: str, *, lock: bool = False) -> SiteAlloy
     if row is None:
         raise NotFoundError(f'The site has no alloy "{designation[:40]}" of its own.')
     return row
+
+
+def _words(row: SiteAlloyRow) -> dict[str, str]:
+    how = {True: "stated", False: "calculated"}
+    return {
+        "Name": row.name,
+        "Composition": composition_text(row.composition_wt_pct),
+        "Solidus": f"{number_text(round(row.solidus_c, 1))} °C, {how[row.typed_solidus]}",
+        "99 % liquid": f"{number_text(round(row.melted_c, 1))} °C, {how[row.typed_liquid]}",
+        "Liquidus": f"{number_text(round(row.liquidus_c, 1))} °C, {how[row.typed_liquid]}",
+        "Density": f"{number_text(round(row.density_g_cm3, 2))} g/cm³, {how[row.typed_density]}",
+        "Stated in": row.reference,
+    }
 
 
 def _used_by(session: Session, designation: str) -> list[str]:

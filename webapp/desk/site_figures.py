@@ -6,13 +6,14 @@ from sqlmodel import Session
 
 from webapp.desk import ledger, site_versions, staleness
 from webapp.desk.site import figure_source, site_of
+from webapp.desk.site_versions import Event
 from webapp.desk.typed import typed_number, typed_reference
 from webapp.errors import NotAllowedError, NotFoundError
-from webapp.store.site import Past, SiteFigureRow, current_row, current_rows, figure_history, last_version
+from webapp.store.site import SiteFigureRow, current_row, current_rows, figure_history, last_version
 from webapp.trade.figures import FigureGroup, SiteFigure, default_figures, with_own
 from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person, Role
-from webapp.trade.ranges import ANYTHING
+from webapp.trade.ranges import ANYTHING, number_text
 
 CHANGED = "Somebody else changed this figure meanwhile. It stands below as it is now, beside what you typed."
 NEEDED = {FigureGroup.CHECKS: Role.REVIEWER, FigureGroup.METALS: Role.ENGINEER}
@@ -74,10 +75,14 @@ def figure_versions(session: Session) -> dict[str, int]:
     return {row.key: row.version for row in current_rows(session, SiteFigureRow)}
 
 
-def history_of_figure(session: Session, key: str) -> list[Past[SiteFigureRow]]:
-    """All values that the site gave it, the newest first; NotFoundError for a key that is none."""
-    _default(key)
-    return figure_history(session, key)
+def history_of_figure(session: Session, key: str) -> list[Event]:
+    """What the site made of it, the newest first; NotFoundError for a key that is none."""
+    unit = _default(key).unit
+
+    def words(row: SiteFigureRow) -> dict[str, str]:
+        return {"Value": f"{number_text(row.value)} {unit}".rstrip(), "Source": row.reference}
+
+    return site_versions.events(figure_history(session, key), words)
 
 
 def _default(key: str) -> SiteFigure:

@@ -11,11 +11,11 @@ from sqlmodel import Session, col
 
 from webapp.desk import ledger, site_versions, staleness
 from webapp.desk.site import own_paste
+from webapp.desk.site_versions import Event
 from webapp.desk.typed import typed_number, typed_range, typed_reference
 from webapp.errors import InvalidInputError, NotFoundError
 from webapp.store.setups import RouteStepRow
 from webapp.store.site import (
-    Past,
     SitePasteRow,
     SiteUse,
     current_paste,
@@ -188,12 +188,20 @@ def stored_paste(session: Session, paste_id: int) -> StoredPaste:
     return _stored(_row(session, paste_id))
 
 
-def history_of_paste(session: Session, paste_id: int) -> list[Past[SitePasteRow]]:
-    """All its versions, the newest first; NotFoundError when it never was."""
-    found = paste_history(session, paste_id)
-    if not found:
+def history_of_paste(session: Session, paste_id: int) -> list[Event]:
+    """What became of it, the newest first; NotFoundError when it never was."""
+    history = paste_history(session, paste_id)
+    if not history:
         raise NotFoundError("There is no such paste.")
-    return found
+    return site_versions.events(history, _words)
+
+
+def last_name(session: Session, paste_id: int) -> str:
+    """What it is called, or was last; NotFoundError when it never was."""
+    history = paste_history(session, paste_id)
+    if not history:
+        raise NotFoundError("There is no such paste.")
+    return history[0].row.name
 
 
 def uses_of_paste(session: Session, name: str) -> list[SiteUse]:
@@ -210,6 +218,20 @@ def _row(session: Session, paste_id: int, *, lock: bool = False) -> SitePasteRow
 
 def _stored(row: SitePasteRow) -> StoredPaste:
     return StoredPaste(row.first_id or row.id or 0, own_paste(row), row.version)
+
+
+def _words(row: SitePasteRow) -> dict[str, str]:
+    paste = own_paste(row)
+    return {
+        "Name": paste.name,
+        "Alloy": paste.alloy,
+        "Powder type": str(paste.powder.number),
+        "Metal": f"{number_text(paste.metal_wt_pct)} wt%",
+        "Flux": paste.flux.designator,
+        "Peak at the joints": paste.peak_c.text("°C"),
+        "Above the liquidus": paste.above_liquidus_s.text("s"),
+        "Data sheet": paste.source.reference,
+    }
 
 
 def _follow(session: Session, name: str, after: SitePasteRow) -> None:

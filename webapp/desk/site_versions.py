@@ -1,16 +1,58 @@
 """What saving the site's own alloys, pastes and figures has in common: versions that end and follow each other."""
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, TypeVar
 
 from sqlmodel import Session
 
 from webapp.errors import ConflictError
 from webapp.store.base import utc_now
-from webapp.store.site import SiteUse, Versioned
+from webapp.store.site import Past, SiteAlloyRow, SiteFigureRow, SitePasteRow, SiteUse, Versioned
 from webapp.trade.people import Person
 
 _SHOWN_USES = 3
+_Row = TypeVar("_Row", SiteAlloyRow, SitePasteRow, SiteFigureRow)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What an event changed: ``before`` "" where nothing held."""
+
+    label: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One saving, or the end (``changes`` is then empty) of an alloy, a paste or a figure."""
+
+    at: datetime
+    by: str
+    version: int
+    changes: tuple[Change, ...]
+    ended: bool = False
+
+
+def events(history: Sequence[Past[_Row]], words: Callable[[_Row], Mapping[str, str]]) -> list[Event]:
+    """The history as people read it, the newest first. ``words``: label -> value of a row in words."""
+    found: list[Event] = []
+    before: Mapping[str, str] = {}
+    for past in reversed(history):
+        row, now = past.row, words(past.row)
+        changes = tuple(
+            Change(label, before.get(label, ""), now.get(label, ""))
+            for label in {**before, **now}
+            if before.get(label, "") != now.get(label, "")
+        )
+        found.append(Event(row.saved_at, past.saved_by, row.version, changes))
+        before = now
+        if row.ended_at is not None and past.ended_by is not None:
+            found.append(Event(row.ended_at, past.ended_by, row.version, (), ended=True))
+            before = {}
+    return found[::-1]
 
 
 def check(row: Versioned | None, version: int, message: str) -> None:

@@ -219,6 +219,7 @@ def _history(session: Session, table: type[_Row], which: ColumnElement[bool]) ->
 class SiteUse:
     """A route with a step that uses an alloy or a paste; the product it is of."""
 
+    product_id: int
     code: str
     product: str
     route: str
@@ -236,15 +237,14 @@ def paste_uses(session: Session, name: str | None = None) -> dict[str, list[Site
 
 def _uses(session: Session, column: SQLColumnExpression[str | None], wanted: str | None) -> dict[str, list[SiteUse]]:
     query = (
-        select(column, ProductRow.code, ProductRow.name, RouteRow.name)
+        select(column, RouteRow.name, ProductRow)
         .join(RouteRow, col(RouteRow.id) == col(RouteStepRow.route_id))
         .join(ProductRow, col(ProductRow.id) == col(RouteRow.product_id))
         .where(col(RouteRow.archived_at).is_(None), column.is_not(None))
         .order_by(col(ProductRow.code_key), col(RouteRow.is_today).desc(), col(RouteRow.position))
     )
-    found: dict[str, list[SiteUse]] = {}
-    for name, code, product, route in session.exec(query if wanted is None else query.where(column == wanted)):
-        uses = found.setdefault(name or "", [])
-        if (use := SiteUse(code, product, route)) not in uses:
-            uses.append(use)
-    return found
+    # As keys of dictionaries: each route once, in this order, however many steps name it.
+    found: dict[str, dict[SiteUse, None]] = {}
+    for name, route, product in session.exec(query if wanted is None else query.where(column == wanted)):
+        found.setdefault(name or "", {})[SiteUse(product.id or 0, product.code, product.name, route)] = None
+    return {name: list(uses) for name, uses in found.items()}

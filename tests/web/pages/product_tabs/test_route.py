@@ -2,6 +2,7 @@ import re
 
 import pytest
 
+from tests.desk.site_data import HOUSE, add_paste
 from tests.web.pages.wizard import plain
 from webapp.trade.people import Role
 
@@ -49,6 +50,13 @@ class TestStart:
         assert answer.status_code == 422
         assert "No route yet" in plain(bare.get("/products/GW-1/route"))
         assert "Nothing is declared" in plain(bare.get("/products/GW-1/setup"))
+
+    def test_a_paste_of_the_site_may_be_named(self, bare, database, add_person):
+        add_paste(database, add_person(Role.ENGINEER, login="paster"), HOUSE, alloy="Sn42Bi58")
+        page = bare.get("/products/GW-1/route")
+        assert page.text.index('value="House paste"') < page.text.index('value="Sn42Bi58"')
+        bare.post("/products/GW-1/route/start", data=START | {"paste": "House paste"})
+        assert "Sn42Bi58 · House paste" in plain(bare.get("/products/GW-1/route"))
 
     def test_a_second_time_nothing_is_made(self, bare):
         bare.post("/products/GW-1/route/start", data=START)

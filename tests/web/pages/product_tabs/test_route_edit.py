@@ -1,7 +1,11 @@
+import re
+
 import pytest
 
+from tests.desk.site_data import HOUSE, add_paste
 from tests.web.pages.product_tabs.test_route import route_ids
 from tests.web.pages.wizard import fields, plain
+from webapp.trade.people import Role
 
 ROUTE = "/products/GW-7/route"
 
@@ -10,6 +14,12 @@ ROUTE = "/products/GW-7/route"
 def edit(gateway):
     """The address of the candidate's form."""
     return f"{ROUTE}/{route_ids(gateway.get(ROUTE))[1]}/edit"
+
+
+@pytest.fixture
+def house_paste(database, add_person):
+    """A paste of the site's own."""
+    add_paste(database, add_person(Role.ENGINEER, login="paster"), HOUSE, alloy="Sn42Bi58")
 
 
 def kinds(page):
@@ -42,9 +52,10 @@ class TestArranging:
         shown = fields(gateway.get(edit).text)
         cure = fields(gateway.get(edit, params=shown | {"do": "add", "add": "cure"}).text)
         assert "step_2_hours" in cure
-        assert "step_2_alloy" not in cure
+        assert "step_2_solder" not in cure
+        assert "step_2_foil_mm" not in cure
         wave = fields(gateway.get(edit, params=shown | {"do": "add", "add": "wave"}).text)
-        assert wave["step_2_alloy"] == "Sn42Bi57Ag1"
+        assert wave["step_2_solder"] == "alloy:Sn42Bi57Ag1"
         assert "step_2_neighbour_c" in wave
 
     def test_nothing_is_stored_by_looking(self, gateway, edit):
@@ -78,7 +89,7 @@ class TestSaving:
 
     def test_errors_stand_beside_their_fields(self, gateway, edit):
         shown = fields(gateway.get(edit).text)
-        wrong = {"step_0_peak_c": "473", "step_1_spread_k": "8 °C", "step_0_above_melting_s": "x", "step_1_alloy": ""}
+        wrong = {"step_0_peak_c": "473", "step_1_spread_k": "8 °C", "step_0_above_melting_s": "x", "step_1_solder": ""}
         answer = gateway.post(edit, data=shown | wrong)
         assert answer.status_code == 422
         text = plain(answer)
@@ -89,9 +100,44 @@ class TestSaving:
         assert fields(answer.text)["step_0_peak_c"] == "473"
 
     def test_a_reflow_needs_its_alloy(self, gateway, edit):
-        answer = gateway.post(edit, data=fields(gateway.get(edit).text) | {"step_1_alloy": ""})
+        answer = gateway.post(edit, data=fields(gateway.get(edit).text) | {"step_1_solder": ""})
         assert answer.status_code == 422
         assert "A reflow step needs its paste's alloy." in plain(answer)
+
+    def test_a_paste_brings_its_alloy_along_and_its_window_stands_beside(self, gateway, edit, house_paste):
+        shown = fields(gateway.get(edit).text)
+        changed = {"step_0_solder": "paste:House paste", "step_0_foil_mm": "0,12 mm", "step_0_peak_c": "195"}
+        # Another state of the form, nothing stored: what the choice means is told.
+        looked = gateway.get(edit, params=shown | changed | {"do": "up-1"})
+        assert "165 to 190 °C at the joints, 30 to 90 s above the liquidus" in plain(looked)
+        assert "The peak, 195 °C, is above the paste's 165 to 190 °C." in plain(looked)
+        answer = gateway.post(edit, data=shown | changed)
+        text = plain(gateway.get(answer.headers["location"]))
+        assert "Sn42Bi58 · House paste · foil 0.12 mm" in text
+        assert "The peak, 195 °C, is above the paste's 165 to 190 °C." in text
+        after = fields(gateway.get(edit).text)
+        assert (after["step_0_solder"], after["step_0_foil_mm"]) == ("paste:House paste", "0.12")
+        assert after["step_1_solder"] == "alloy:Sn42Bi57Ag1"
+
+    def test_own_pastes_come_first_and_a_bath_takes_none(self, gateway, edit, house_paste):
+        shown = fields(gateway.get(edit).text) | {"step_1_solder": "paste:House paste"}
+        page = gateway.get(edit, params=shown | {"do": "add", "add": "wave"}).text
+        reflow, wave = (
+            re.search(rf'<select id="f-step_{position}_solder".*?</select>', page, re.DOTALL)[0] for position in (1, 2)
+        )
+        assert re.findall(r'<optgroup label="([^"]*)"', reflow) == [
+            "Pastes of the site", "Examples of pastes", "An alloy, no paste named",
+        ]  # fmt: skip
+        assert re.findall(r'<optgroup label="([^"]*)"', wave) == ["Alloys"]
+        assert fields(page)["step_2_solder"] == "alloy:Sn42Bi58"
+
+    def test_a_paste_that_is_gone_is_told_beside_the_choice(self, gateway, edit):
+        shown = fields(gateway.get(edit).text) | {"step_1_solder": "paste:No such", "step_0_foil_mm": "1"}
+        answer = gateway.post(edit, data=shown | {"step_0_foil_mm": ""})
+        assert answer.status_code == 422
+        assert 'aria-describedby="f-step_1_solder-error"' in answer.text
+        assert "There is no paste &#34;No such&#34; (any more)." in answer.text
+        assert "1 is outside 0.02 to 0.5 mm." in plain(gateway.post(edit, data=shown))
 
     def test_a_name_that_is_taken(self, gateway, edit):
         answer = gateway.post(edit, data=fields(gateway.get(edit).text) | {"name": "TODAY"})
@@ -105,7 +151,7 @@ class TestSaving:
         assert answer.status_code == 409
         text = plain(answer)
         assert "As it is stored now: low temperature" in text
-        assert "1 reflow, bottom side Sn42Bi57Ag1 185 8" in text
+        assert "1 reflow, bottom side Sn42Bi57Ag1 – 185 8" in text
         again = gateway.post(edit, data=fields(answer.text))
         assert again.status_code == 303
         assert "175" in plain(gateway.get(ROUTE))

@@ -14,21 +14,24 @@ from webapp.desk.declarations import NewDeclaration
 from webapp.desk.route_joints import RouteJoints, StepJoints, joints_made
 from webapp.desk.routes import ProductRoute
 from webapp.desk.setups import save_setup, setup_of, typed_setup
+from webapp.desk.site import site_of
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
 from webapp.store.change_reads import Change, route_changes
 from webapp.store.engine import Database
-from webapp.trade.alloys import Alloy, alloys
+from webapp.trade.alloys import Alloy
 from webapp.trade.facts import Claim, Scope
+from webapp.trade.materials import Materials
+from webapp.trade.paste_windows import outside_window
 from webapp.trade.people import Person, Role
 from webapp.trade.ranges import number_text
 from webapp.trade.route import Route, Step
 from webapp.trade.route_templates import EVERYDAY, LOW, route_template, route_templates
+from webapp.web.case_changes import changes
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
 from webapp.web.pages.product_tabs.common import (
     Shown,
     after_saving,
     before_saving,
-    changes,
     echo_of,
     errors_of,
     load_product,
@@ -36,6 +39,7 @@ from webapp.web.pages.product_tabs.common import (
     version_of,
 )
 from webapp.web.pages.product_tabs.setup import FINISHES, errors_in, stored_fields
+from webapp.web.pages.product_tabs.solder import paste_options
 from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
 from webapp.web.product_tabs import Tab
 from webapp.web.rendering import go_to, render
@@ -54,12 +58,13 @@ _AMBIENT = ("t_min_c", "t_max_c", "board_heating_k")
 
 @dataclass(frozen=True, slots=True)
 class StepEntry:
-    """A step as the page shows it."""
+    """A step as the page shows it; ``outside``: what of it lies outside its paste's window."""
 
     number: int
     step: Step
     alloy: Alloy | None
     joints: StepJoints
+    outside: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,20 +76,6 @@ class RouteEntry:
     left_over: tuple[str, ...]
     case: CaseEntry | None
     changed: Change | None
-
-
-def alloy_options(*, low_first: bool = False) -> list[tuple[str, str]]:
-    """The alloys to choose from, each with where it melts."""
-    every = list(alloys().values())
-    if low_first:
-        every.sort(key=lambda alloy: not (alloy.low_temperature and not alloy.holds_lead))
-    return [(alloy.designation, f"{alloy.designation}, {_melting(alloy)}") for alloy in every]
-
-
-def _melting(alloy: Alloy) -> str:
-    if alloy.solidus_c == alloy.liquidus_c:
-        return f"{number_text(alloy.solidus_c)} °C"
-    return f"{number_text(alloy.solidus_c)} to {number_text(alloy.liquidus_c)} °C"
 
 
 @router.get("/{code:path}/route", response_class=HTMLResponse)
@@ -200,7 +191,8 @@ def _page(
     was: str = "",
 ) -> HTMLResponse:
     errors = dict(errors or {})
-    entries = _entries(session, shown)
+    materials = site_of(session).materials
+    entries = _entries(session, shown, materials)
     every = [entry.step for route in entries for entry in route.steps]
     context: dict[str, Any] = {
         **shown.context(Tab.ROUTE),
@@ -214,7 +206,7 @@ def _page(
             *TEMPLATES,
             *((f"{COPY}{e.route.id}", f"A copy of “{e.route.route.name}”.") for e in entries),
         ],
-        "paste_options": alloy_options(low_first=True),
+        "paste_options": paste_options(materials),
         "finish_options": FINISHES,
         "errors": errors,
         "is_conflict": isinstance(error, ConflictError),
@@ -235,7 +227,7 @@ def _defaults(session: Session, shown: Shown) -> dict[str, str]:
     return {**first, **ambient, "finish": stored["finish"], "reference": "", "stated_on": "", "name": ""}
 
 
-def _entries(session: Session, shown: Shown) -> list[RouteEntry]:
+def _entries(session: Session, shown: Shown, materials: Materials) -> list[RouteEntry]:
     found = routes.routes_of(session, shown.id)
     if not found:
         return []
@@ -243,17 +235,24 @@ def _entries(session: Session, shown: Shown) -> list[RouteEntry]:
     by_route = {entry.row.route_id: entry for entry in shown.cases}
     changed = route_changes(session, shown.id)
     return [
-        _entry(entry, joints, by_route.get(entry.id), changed.get(entry.id))
+        RouteEntry(
+            entry,
+            _steps(entry.route, joints, materials),
+            joints.left_over,
+            by_route.get(entry.id),
+            changed.get(entry.id),
+        )
         for entry, joints in zip(found, made, strict=True)
     ]
 
 
-def _entry(entry: ProductRoute, joints: RouteJoints, case: CaseEntry | None, changed: Change | None) -> RouteEntry:
-    return RouteEntry(entry, _steps(entry.route, joints), joints.left_over, case, changed)
-
-
-def _steps(route: Route, joints: RouteJoints) -> list[StepEntry]:
+def _steps(route: Route, joints: RouteJoints, materials: Materials) -> list[StepEntry]:
     return [
-        StepEntry(number, step, alloys().get(step.alloy or ""), made)
+        StepEntry(number, step, materials.alloy(step.alloy), made, _outside(step, materials))
         for number, (step, made) in enumerate(zip(route.steps, joints.steps, strict=True), start=1)
     ]
+
+
+def _outside(step: Step, materials: Materials) -> tuple[str, ...]:
+    paste = materials.paste(step.paste)
+    return outside_window(step, paste) if paste else ()

@@ -16,7 +16,11 @@ from starlette.datastructures import FormData, QueryParams
 
 from webapp.desk import routes
 from webapp.desk.routes import MOST_STEPS, ProductRoute
+from webapp.desk.site import site_of
+from webapp.desk.typed import typed_number
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
+from webapp.trade.materials import Materials
+from webapp.trade.paste_windows import outside_window, window_words
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import STEP_LIMITS, Route, Side, Step, StepKind
 from webapp.trade.temperatures import PEAK, parse_difference_k, parse_temperature
@@ -31,7 +35,15 @@ from webapp.web.pages.product_tabs.common import (
     status_of,
     version_of,
 )
-from webapp.web.pages.product_tabs.route import alloy_options
+from webapp.web.pages.product_tabs.solder import (
+    ALLOY,
+    PRINTED,
+    Options,
+    read_solder,
+    solder_groups,
+    solder_of,
+    takes_paste,
+)
 from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
 from webapp.web.paging import UnknownViewError
 from webapp.web.product_tabs import Tab
@@ -39,7 +51,10 @@ from webapp.web.rendering import go_to, render
 
 router = APIRouter(prefix="/products")
 
-FIELDS = ("kind", "name", "side", "alloy", "peak_c", "spread_k", "above_melting_s", "hours", "neighbour_c")
+FIELDS = (
+    "kind", "name", "side", "solder", "foil_mm", "peak_c", "spread_k", "above_melting_s", "hours", "neighbour_c",
+)  # fmt: skip
+UNITS = {"above_melting_s": "s", "hours": "h", "foil_mm": "mm"}
 KIND_OPTIONS = [(kind.value, kind.words) for kind in StepKind]
 SIDE_OPTIONS = [("", "not known"), (Side.TOP.value, "top"), (Side.BOTTOM.value, "bottom")]
 _DO = re.compile(r"(up|down|remove)-(\d{1,3})|(add)")
@@ -53,13 +68,17 @@ Typed = dict[str, str]
 @dataclass(frozen=True, slots=True)
 class StepForm:
     """A step in the form. ``asks``: the fields that its kind has; ``echoes``: field -> how what was typed in °F is
-    read."""
+    read; ``solders``: groups of pastes and alloys to choose from; ``window``: that of the paste chosen, and
+    ``outside`` what of the step lies outside it."""
 
     position: int
     kind: StepKind
     typed: Typed
     asks: frozenset[str]
     echoes: dict[str, str]
+    solders: list[tuple[str, Options]]
+    window: str
+    outside: tuple[str, ...]
 
 
 @router.get("/{code:path}/route/{route_id}/edit", response_class=HTMLResponse)
@@ -68,12 +87,14 @@ def edit_page(
 ) -> HTMLResponse:
     """The form: as stored, or as the address says, with one step moved, removed or added."""
     with reads() as session:
-        shown, route = _load(session, code, route_id)
+        shown, route, materials = _load(session, code, route_id)
     if "version" not in request.query_params:
-        return _page(request, shown, route, route.route.name, [_as_typed(step) for step in route.route.steps])
+        typed = [_as_typed(step) for step in route.route.steps]
+        return _page(request, shown, route, materials, route.route.name, typed)
     query = request.query_params
-    steps = _rearranged(_typed_steps(query), do, add)
-    return _page(request, shown, route, query.get("name", ""), steps, version=_number(query.get("version", "")))
+    steps = _rearranged(_typed_steps(query), materials, do, add)
+    version = _number(query.get("version", ""))
+    return _page(request, shown, route, materials, query.get("name", ""), steps, version=version)
 
 
 @router.post("/{code:path}/route/{route_id}/edit", response_class=HTMLResponse)
@@ -82,7 +103,7 @@ def save(
 ) -> Response:
     """Store the route as it stands in the form; re-assess; say what that changed."""
     with database.read() as session:
-        shown, route = _load(session, code, route_id)
+        shown, route, materials = _load(session, code, route_id)
     name, typed = text_of(form, "name"), _typed_steps(form)
     steps, errors = _read_steps(typed)
     error: MeltlineError | None = None
@@ -95,32 +116,38 @@ def save(
             texts = [step[field] for step in typed for field in ("peak_c", "neighbour_c")]
             return go_to(request, after_saving(database, shown, f"{shown.address}/route", "saved", before, texts))
         except (InvalidInputError, ConflictError) as refused:
-            error, errors = refused, errors_of(refused)
+            error, errors = refused, _form_errors(refused)
     seen = _number(text_of(form, "version"))
-    return _page(request, shown, route, name, typed, version=seen, errors=errors, error=error)
+    return _page(request, shown, route, materials, name, typed, version=seen, errors=errors, error=error)
 
 
-def _load(session: Session, code: str, route_id: int) -> tuple[Shown, ProductRoute]:
+def _form_errors(error: MeltlineError) -> dict[str, str]:
+    """Paste and alloy of a step are one choice in the form."""
+    return {re.sub(r"(step_\d+_)(paste|alloy)", r"\1solder", name): said for name, said in errors_of(error).items()}
+
+
+def _load(session: Session, code: str, route_id: int) -> tuple[Shown, ProductRoute, Materials]:
     shown = load_product(session, code)
     route = routes.route_by_id(session, route_id)
     if route.product_id != shown.id:
         raise NotFoundError("The product has no such route.")
-    return shown, route
+    return shown, route, site_of(session).materials
 
 
 def asks(kind: StepKind) -> frozenset[str]:
     """The fields that a step of this kind has; what is irrelevant is not asked."""
+    printed = {"foil_mm"} if kind in PRINTED else set()
     if kind is StepKind.REFLOW:
-        return frozenset({"name", "side", "alloy", "peak_c", "spread_k", "above_melting_s"})
+        return frozenset({"name", "side", "solder", "peak_c", "spread_k", "above_melting_s", *printed})
     if kind.is_local:
-        return frozenset({"name", "side", "alloy", "peak_c", "neighbour_c"})
+        return frozenset({"name", "side", "solder", "peak_c", "neighbour_c", *printed})
     if kind.heats_all:
         return frozenset({"name", "peak_c", "spread_k", "hours"})
     return frozenset({"name"})
 
 
 def _as_typed(step: Step) -> Typed:
-    typed = {"kind": step.kind.value, "name": step.name, "side": step.side or "", "alloy": step.alloy or ""}
+    typed = {"kind": step.kind.value, "name": step.name, "side": step.side or "", "solder": solder_of(step)}
     for field in STEP_LIMITS:
         value = getattr(step, field)
         typed[field] = "" if value is None else number_text(value)
@@ -150,7 +177,7 @@ def _number(text: str) -> int:
     return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
-def _rearranged(steps: list[Typed], do: str, add: str) -> list[Typed]:
+def _rearranged(steps: list[Typed], materials: Materials, do: str, add: str) -> list[Typed]:
     """The steps after "up-2", "down-0", "remove-1" (positions from 0) or "add"; unchanged for ""."""
     if not do:
         return steps
@@ -158,7 +185,7 @@ def _rearranged(steps: list[Typed], do: str, add: str) -> list[Typed]:
     if match is None:
         raise UnknownViewError(f'"{do[:40]}" is nothing to do with a step; there are: up-, down-, remove-, add.')
     if match[3]:
-        return [*steps, _new_step(_kind(add), steps)] if len(steps) < MOST_STEPS else steps
+        return [*steps, _new_step(_kind(add), steps, materials)] if len(steps) < MOST_STEPS else steps
     at = int(match[2])
     if at >= len(steps):
         return steps
@@ -168,10 +195,13 @@ def _rearranged(steps: list[Typed], do: str, add: str) -> list[Typed]:
     return steps
 
 
-def _new_step(kind: StepKind, steps: Sequence[Typed]) -> Typed:
-    """An empty step; a soldering step begins with the alloy that is used already."""
-    alloy = next((step["alloy"] for step in reversed(steps) if step["alloy"]), "")
-    return {**dict.fromkeys(FIELDS, ""), "kind": kind.value, "alloy": alloy if kind.makes_joints else ""}
+def _new_step(kind: StepKind, steps: Sequence[Typed], materials: Materials) -> Typed:
+    """An empty step; a soldering step begins with the solder that is used already, or for a bath with its alloy."""
+    solder = next((step["solder"] for step in reversed(steps) if step["solder"]), "") if kind.makes_joints else ""
+    paste = materials.paste(read_solder(solder)[0])
+    if paste is not None and not takes_paste(kind):
+        solder = f"{ALLOY}{paste.alloy}"
+    return {**dict.fromkeys(FIELDS, ""), "kind": kind.value, "solder": solder}
 
 
 def _read_steps(typed: Iterable[Typed]) -> tuple[list[Step], dict[str, str]]:
@@ -200,16 +230,19 @@ def _read_step(texts: Mapping[str, str]) -> tuple[Step, dict[str, str]]:
     side = texts["side"] if "side" in wanted else ""
     if side not in ("", *Side):
         errors["side"] = "Choose top or bottom."
+    paste, alloy = read_solder(texts["solder"]) if "solder" in wanted else (None, None)
     step = Step(
         kind=kind,
         name=" ".join(texts["name"].split()),
         side=Side(side) if side in set(Side) else None,
-        alloy=(texts["alloy"] or None) if "alloy" in wanted else None,
+        alloy=alloy,
         peak_c=numbers.get("peak_c"),
         spread_k=numbers.get("spread_k") or 0.0,
         above_melting_s=numbers.get("above_melting_s"),
         hours=numbers.get("hours"),
         neighbour_c=numbers.get("neighbour_c"),
+        paste=paste,
+        foil_mm=numbers.get("foil_mm"),
     )
     return step, errors
 
@@ -222,13 +255,7 @@ def _read_number(kind: StepKind, field: str, text: str) -> float:
         if not span.known:
             raise InvalidInputError("One temperature, not a range.")
         return span.low
-    try:
-        value = float(text.strip().replace(",", "."))
-    except ValueError:
-        raise InvalidInputError(f"“{text.strip()}” is no number.") from None
-    if not STEP_LIMITS[field].contains(value):
-        raise InvalidInputError(f"{number_text(value)} is outside {STEP_LIMITS[field].text()}.")
-    return value
+    return typed_number(text, STEP_LIMITS[field], field=field, unit=UNITS[field])
 
 
 def _plausible(kind: StepKind, field: str) -> Span:
@@ -241,6 +268,7 @@ def _page(
     request: Request,
     shown: Shown,
     route: ProductRoute,
+    materials: Materials,
     name: str,
     steps: Sequence[Typed],
     *,
@@ -250,7 +278,7 @@ def _page(
 ) -> HTMLResponse:
     errors = dict(errors or {})
     is_conflict = isinstance(error, ConflictError)
-    forms = [_form(position, typed) for position, typed in enumerate(steps)]
+    forms = [_form(position, typed, materials) for position, typed in enumerate(steps)]
     asked = frozenset().union(*(form.asks for form in forms))
     context: dict[str, Any] = {
         **shown.context(Tab.ROUTE),
@@ -262,7 +290,6 @@ def _page(
         "seen": route.version if is_conflict or version is None else version,
         "kind_options": KIND_OPTIONS,
         "side_options": SIDE_OPTIONS,
-        "alloy_options": [("", "none"), *alloy_options()],
         "errors": errors,
         "stored": route.route if is_conflict else None,
         "is_changed": bool(request.query_params.get("do")),
@@ -271,7 +298,19 @@ def _page(
     return render(request, "routes/edit.html", context, status=status_of(errors, error))
 
 
-def _form(position: int, typed: Typed) -> StepForm:
+def _form(position: int, typed: Typed, materials: Materials) -> StepForm:
     kind = _kind(typed["kind"])
     echoes = {field: echo for field in ("peak_c", "neighbour_c") if (echo := echo_of(typed[field]))}
-    return StepForm(position, kind, typed, asks(kind), echoes)
+    # What cannot be read is told beside its field; the rest may be compared all the same.
+    step, _ = _read_step(typed)
+    paste = materials.paste(step.paste)
+    return StepForm(
+        position,
+        kind,
+        typed,
+        asks(kind),
+        echoes,
+        solder_groups(materials, kind),
+        window_words(paste) if paste else "",
+        outside_window(step, paste) if paste else (),
+    )
