@@ -35,6 +35,7 @@ from webapp.desk import (
     setups,
     sweep,
 )
+from webapp.desk.alternates import Place, set_approval
 from webapp.desk.decisions import NewDecision, Shown
 from webapp.desk.reauth import ReauthenticationNeededError
 from webapp.errors import ConflictError, InvalidInputError, NotAllowedError, NotFoundError
@@ -209,6 +210,22 @@ class TestAuthors:
         refused, _ = self.refusals(database, settings, second, hot)
         (reason,) = [why for key, why in refused.items() if key.startswith("finish-unknown")]
         assert reason == "You last edited the part's finish: somebody else has to sign."
+
+    def test_who_approved_the_part_for_the_line_may_not_sign_for_it(
+        self, database, settings, person, second, routed, part_id
+    ):
+        head = b"Designator,Qty,MPN,Manufacturer,Package\n"
+        product_id = routed(head + b"R1,1,GR-1 or GR-9,Kelvarn,0402\nR2,1,A,B,0402\nR3,1,C,B,0402\n")
+        state(database, person, part_id("GR-9"), "limit_c", "150")
+        for version, approved in ((1, False), (2, True)):
+            with database.command() as session:
+                place = Place(1, 1, part_id("GR-9"))
+                set_approval(session, second, product_id, place, approved=approved, version=version)
+        assessing.reassess(database, product_id)
+        refused, allowed = self.refusals(database, settings, second, product_id)
+        (reason,) = [why for key, why in refused.items() if key.startswith("body-limit|part")]
+        assert reason == "You approved the part for the line: somebody else has to sign."
+        assert any(key.startswith("board-finish") for key in allowed)
 
     def test_who_saved_the_route_may_not_sign(self, database, settings, hot, second):
         with database.command() as session:

@@ -1,11 +1,11 @@
 """Who worked on what a finding was computed from: they may not sign it.
 
-Authors are who uploaded the revision, who last stated or withdrew a part's field it used, who made a declaration that
-bears on one, who last saved the route or the setup it used, an alloy or paste of the site's own that a step of the
-route names, or a figure of the site's own that the check decides by.
+Authors are who uploaded the revision, who approved the part for the line, who last stated or withdrew a part's field it
+used, who made a declaration that bears on one, who last saved the route or the setup it used, an alloy or paste of the
+site's own that a step of the route names, or a figure of the site's own that the check decides by.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from sqlalchemy import func, select
 from sqlmodel import Session, col
@@ -13,10 +13,10 @@ from sqlmodel import Session, col
 from webapp.checks.declare import registry
 from webapp.store import part_reads
 from webapp.store.cases import AssessmentCaseRow, FindingRow
-from webapp.store.parts import DeclarationRow, PartValueRow
+from webapp.store.parts import DeclarationRow, LinePartRow, PartValueRow
 from webapp.store.people import PersonRow
 from webapp.store.portfolio import rows_of
-from webapp.store.products import BomRevisionRow
+from webapp.store.products import BomLineRow, BomRevisionRow
 from webapp.store.setups import ProductSetupRow, RouteRow, RouteStepRow
 from webapp.store.site import SiteAlloyRow, SiteFigureRow, SitePasteRow, current_rows
 from webapp.trade.facts import Claim, PartField, Scope
@@ -49,6 +49,7 @@ def authors_of(
     part_ids = {part_id for finding in findings for part_id, _, _ in finding.parts}
     stated = _last_stated(session, part_ids)
     declared = _Declared(session, part_ids, {row.product_id for row in cases.values()})
+    approved = _approved(session, {row.revision_id for row in cases.values()})
     found: dict[int, dict[int, str]] = {}
     for finding in findings:
         row = cases[finding.case_id]
@@ -65,14 +66,33 @@ def authors_of(
         of_setup = needs & _SETUP - (_OF_PARTS if finding.parts else frozenset())
         if set_up is not None and of_setup:
             authors.setdefault(set_up, "last saved the setup")
-        for part_id, _, _ in finding.parts:
-            for field, person_id in stated.get(part_id, ()):
-                if field in fields | _ALWAYS:
-                    authors.setdefault(person_id, f"last edited the part's {field.replace('_', ' ')}")
-            for person_id in declared.by(part_id, row.product_id, fields):
-                authors.setdefault(person_id, "made a declaration that it uses")
+        of_parts = (*_of_parts(finding, row, fields, stated, declared), *_approvers(finding, row, approved))
+        for person_id, did in of_parts:
+            authors.setdefault(person_id, did)
         found[finding.id or 0] = authors
     return found
+
+
+def _of_parts(
+    finding: FindingRow,
+    row: AssessmentCaseRow,
+    fields: frozenset[str],
+    stated: Mapping[int, Sequence[tuple[str, int]]],
+    declared: "_Declared",
+) -> Iterator[tuple[int, str]]:
+    for part_id, _, _ in finding.parts:
+        for field, person_id in stated.get(part_id, ()):
+            if field in fields | _ALWAYS:
+                yield person_id, f"last edited the part's {field.replace('_', ' ')}"
+        for person_id in declared.by(part_id, row.product_id, fields):
+            yield person_id, "made a declaration that it uses"
+
+
+def _approvers(finding: FindingRow, row: AssessmentCaseRow, approved: "_Approved") -> Iterator[tuple[int, str]]:
+    for part_id, _, _ in finding.parts:
+        for position, person_id in approved.get((row.revision_id, part_id), ()):
+            if position in finding.lines:
+                yield person_id, "approved the part for the line"
 
 
 def names_of(session: Session, person_ids: Iterable[int]) -> dict[int, str]:
@@ -133,6 +153,31 @@ def _last_stated(session: Session, part_ids: Iterable[int]) -> dict[int, list[tu
         query = select(col(PartValueRow.part_id), col(PartValueRow.field), who).where(col(PartValueRow.id).in_(last))
         for part_id, field, person_id in rows_of(session, query):
             found.setdefault(part_id, []).append((field, person_id))
+    return found
+
+
+_Approved = dict[tuple[int, int], list[tuple[int, int]]]
+
+
+def _approved(session: Session, revision_ids: Iterable[int]) -> _Approved:
+    """Revision and part id -> (position of the line, who approved the part for it); as committed counts for nobody."""
+    query = (
+        select(
+            col(BomLineRow.revision_id),
+            col(LinePartRow.part_id),
+            col(BomLineRow.position),
+            col(LinePartRow.changed_by),
+        )
+        .join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id))
+        .where(
+            col(BomLineRow.revision_id).in_(sorted(set(revision_ids))),
+            col(LinePartRow.changed_by).is_not(None),
+            col(LinePartRow.approved),
+        )
+    )
+    found: _Approved = {}
+    for revision_id, part_id, position, person_id in rows_of(session, query):
+        found.setdefault((revision_id, part_id), []).append((position, person_id))
     return found
 
 
