@@ -113,8 +113,7 @@ def _view(
 def _known(facts: PartFacts, field: PartField) -> Span | int | None:
     if field is PartField.OVEN:
         return _OVEN.get(next(iter(facts.ovens))) if len(facts.ovens) == 1 else None
-    value: Span | int | None = getattr(facts, field.value, None) or facts.sizes.get(field.value)
-    return value
+    return facts.value(field)
 
 
 _OVEN = {Oven.YES: OVEN_YES, Oven.WITHOUT_CELL: OVEN_YES, Oven.NEVER: OVEN_NO, Oven.AFTER: OVEN_NO}

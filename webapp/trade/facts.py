@@ -151,6 +151,11 @@ class PartFacts:
         """Where the field ``name`` comes from."""
         return self.sources.get(name, FROM_CLASS)
 
+    def value(self, name: PartField) -> Span | int | None:
+        """What is known of a field but OVEN, of which ``ovens`` holds what is possible; None where nothing is."""
+        value: Span | int | None = getattr(self, name.value, None) or self.sizes.get(name.value)
+        return value
+
 
 def facts_of(
     *,

@@ -103,3 +103,14 @@ class TestList:
         make_product(database, settings, add_person(Role.ENGINEER, login="maker"), "L-1", content)
         assert "1–100 of 130" in plain(engineer.get("/parts"))
         assert "101–130 of 130" in plain(engineer.get("/parts?page=9"))
+
+
+def test_files_say_what_matters_to_the_kind_and_leave_the_rest_out(engineer, product):
+    rows = {row["Part number"]: row for row in csv_rows(engineer.get("/parts?format=csv"))}
+    asked = ("Time at the highest body temperature s", "Current per joint A", "Suits a wash", "Stand-off mm")
+    # The class table: a chip resistor stands its limit for 10 s. The can may be a leaded one, of which it says nothing.
+    assert [rows["GR-104-X7"][name] for name in asked] == ["10", "", "", ""]
+    assert [rows["AE-470"][name] for name in asked] == ["not known", "", "", ""]
+    assert [rows["RL-5"][name] for name in asked] == ["", "not known", "not known", ""]
+    assert [rows["MX-800"][name] for name in asked] == ["30", "", "", "not known"]
+    assert rows["RL-5"]["Mating force N"] == rows["RL-5"]["Suits a vacuum"] == ""

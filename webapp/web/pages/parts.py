@@ -8,12 +8,15 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from webapp.desk import part_library, sheets
-from webapp.desk.part_library import Lacks, LibraryEntry
+from webapp.desk.part_library import Lacks, LibraryEntry, field_label
 from webapp.store import part_library as queries
 from webapp.store import product_reads
 from webapp.store.part_library import SORTS, LibraryView
 from webapp.trade.classes import PartClass
+from webapp.trade.facts import PartFacts, PartField
+from webapp.trade.part_fields import RULES, relevant_fields, value_text
 from webapp.trade.people import Role
+from webapp.trade.ranges import NOT_NEGATIVE, Span
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged, windowed
@@ -35,9 +38,20 @@ LACKS_NAMES = {
     Lacks.MSL: "Moisture level not stated",
     Lacks.SELF_HEATING: "Self-heating not stated",
 }
+WHERE_IT_MATTERS = (
+    PartField.LIMIT_S,
+    PartField.CURRENT_A,
+    PartField.MATING_FORCE_N,
+    PartField.STANDOFF_MM,
+    PartField.WASH,
+    PartField.VACUUM,
+)
+"""Fields of which the file says nothing for the parts to whose kind they do not matter."""
 HEAD = (
     "Part number", "Maker", "Kind", "Kind is sure", "Body limit at least °C", "Body limit at most °C", "Limit from",
-    "Terminal finish", "Moisture level", "Products", "Data stated", "Data asked", "Package", "Value", "Description",
+    "Terminal finish", "Moisture level",
+    *(f"{field_label(field)} {RULES[field].unit}".strip() for field in WHERE_IT_MATTERS),
+    "Products", "Data stated", "Data asked", "Package", "Value", "Description",
 )  # fmt: skip
 
 
@@ -173,6 +187,7 @@ def _cells(entry: LibraryEntry) -> list[sheets.Cell]:
         facts.source("limit_c").words,
         facts.finish.words,
         facts.msl.words,
+        *(_where_it_matters(facts, field) for field in WHERE_IT_MATTERS),
         entry.products,
         entry.stated,
         entry.asked,
@@ -180,3 +195,12 @@ def _cells(entry: LibraryEntry) -> list[sheets.Cell]:
         row.value,
         row.description,
     ]
+
+
+def _where_it_matters(facts: PartFacts, field: PartField) -> str:
+    if field not in relevant_fields(facts.classes) and field.value not in facts.primary:
+        return ""
+    value = facts.value(field)
+    if isinstance(value, Span):
+        return "not known" if value == NOT_NEGATIVE else value.text()
+    return "not known" if value is None else value_text(field, value)
