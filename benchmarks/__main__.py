@@ -1,6 +1,6 @@
 """``make bench``: all measurements."""
 
-from benchmarks import assess, bom, melting, portfolio
+from benchmarks import assess, bom, melting, pages
 
 bom.main()
 print()
@@ -8,4 +8,4 @@ assess.main()
 print()
 melting.main()
 print()
-portfolio.main()
+pages.main()

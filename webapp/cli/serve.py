@@ -79,6 +79,7 @@ def _serve(settings: Settings, database: Database, *, host: str, port: int, demo
     # What is there now stays: searched through at every full collection, it would cost a tenth of a second each time.
     gc.collect()
     gc.freeze()
+    gc.set_threshold(10_000, 10, 10)
     uvicorn.Server(config).run(sockets=[listening])
 
 

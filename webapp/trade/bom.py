@@ -70,6 +70,8 @@ class BomLine:
     @property
     def fitted_refdes(self) -> tuple[str, ...]:
         """Designators placed on the board: all less those not fitted and those that are no placement."""
+        if not self.dnp_refdes and not self.excluded_refdes:
+            return self.refdes
         out = {*self.dnp_refdes, *self.excluded_refdes}
         return tuple(name for name in self.refdes if name not in out)
 

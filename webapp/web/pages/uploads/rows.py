@@ -1,6 +1,6 @@
 """The rows: what is fitted, not fitted or passed over, and what looks wrong; each row can be overruled."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
@@ -12,10 +12,11 @@ from webapp.desk import sheets, uploads
 from webapp.desk.drafts import Draft
 from webapp.desk.uploads import UploadedFile
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, TooLargeError, UnreadableFileError
-from webapp.trade.bom import BomLine, Fitting, Skip
+from webapp.trade.bom import BomLine, BomReading, Fitting, Problem, Skip
 from webapp.trade.tally import SILENT_SKIPS
 from webapp.web.deps import AppDatabase, AppSettings, Reads
 from webapp.web.downloads import CSV, attachment
+from webapp.web.lists import paged
 from webapp.web.pages.uploads.common import (
     Engineer,
     SentForm,
@@ -160,15 +161,19 @@ def rejected(person: Engineer, reads: Reads, token: str) -> Response:
 
 
 def _rejected(draft: Draft) -> list[tuple[int, str, str]]:
-    reading = draft.joined.reading
-    texts = {line.row: _text(line) for line in reading.lines}
-    rows = [
-        (skip.row, SKIP_REASONS.get(skip.reason, skip.reason), skip.text)
-        for skip in reading.skipped
-        if skip.reason not in SILENT_SKIPS
-    ]
-    rows += [(problem.row, problem.message, texts.get(problem.row, "")) for problem in reading.problems if problem.row]
+    texts = {line.row: _text(line) for line in draft.joined.reading.lines}
+    rows = [(skip.row, SKIP_REASONS.get(skip.reason, skip.reason), skip.text) for skip in _said_skips(draft)]
+    rows += [(problem.row or 0, problem.message, texts.get(problem.row or 0, "")) for problem in _row_problems(draft)]
     return rows
+
+
+def _said_skips(draft: Draft) -> list[Skip]:
+    """The rows passed over that say something."""
+    return [skip for skip in draft.reading.skipped if skip.reason not in SILENT_SKIPS]
+
+
+def _row_problems(draft: Draft) -> list[Problem]:
+    return [problem for problem in draft.joined.reading.problems if problem.row]
 
 
 def _text(line: BomLine) -> str:
@@ -200,48 +205,44 @@ def _page(
     done: str = "",
 ) -> HTMLResponse:
     show = chosen(ShowRows, show_text, "selection of rows")
-    entries = _skips(draft, typed or {}) if show is ShowRows.SKIPPED else _lines(draft, show, typed or {})
-    window = Window.at(page, len(entries))
+    reading = draft.joined.reading
+    lines, skips = _lines_by_tab(reading), _said_skips(draft)
+    counts = {tab: len(some) for tab, some in lines.items()} | {ShowRows.SKIPPED: len(skips)}
+    window = Window.at(page, counts[show])
+    here = slice(window.offset, window.last)
+    states = {str(row): state for row, state in draft.choices.rows.items()} | dict(typed or {})
     view = _view(draft.token, show, window.number)
-    rows = {line.row for line in draft.joined.reading.lines}
+    rows = {line.row for line in reading.lines}
+    is_skips = show is ShowRows.SKIPPED
     context = {
+        **paged(view, window),
         "show": show,
         "tabs_shown": [
-            (TAB_NAMES[tab], view.address(show=tab, page=None), tab is show, _count(draft, tab)) for tab in ShowRows
+            (name, view.address(show=tab, page=None), tab is show, counts[tab]) for tab, name in TAB_NAMES.items()
         ],
-        "entries": entries[window.offset : window.last],
-        "window": window,
-        "previous": view.address(page=window.previous) if window.previous else None,
-        "following": view.address(page=window.following) if window.following else None,
-        "blank_rows": sum(skip.reason in SILENT_SKIPS for skip in draft.reading.skipped),
-        "notes": [problem for problem in draft.joined.reading.problems if problem.row not in rows],
+        "entries": _skips(skips[here], states) if is_skips else _lines(draft, lines[show][here], states),
+        "blank_rows": len(draft.reading.skipped) - len(skips),
+        "notes": [problem for problem in reading.problems if problem.row not in rows],
         "placement_accepted": PLACEMENT_ACCEPTED,
-        "rejected_count": len(_rejected(draft)),
+        "rejected_count": len(skips) + len(_row_problems(draft)),
     }
     return show_step(request, draft, Step.ROWS, context, error=error, done=done)
 
 
-def _count(draft: Draft, show: ShowRows) -> int:
-    if show is ShowRows.SKIPPED:
-        return draft.counts.skipped
-    return len(_shown(draft, show))
-
-
-def _shown(draft: Draft, show: ShowRows) -> list[BomLine]:
-    reading = draft.joined.reading
+def _lines_by_tab(reading: BomReading) -> dict[ShowRows, Sequence[BomLine]]:
     doubtful = {problem.row for problem in reading.problems}
-    tests = {
-        ShowRows.ALL: lambda _line: True,
-        ShowRows.PROBLEMS: lambda line: line.row in doubtful,
-        ShowRows.FITTED: lambda line: bool(line.fitted_refdes),
-        ShowRows.DNP: lambda line: bool(line.dnp_refdes),
-        ShowRows.EXCLUDED: lambda line: bool(line.excluded_refdes) and not line.loose,
-        ShowRows.LOOSE: lambda line: line.loose,
+    lines = reading.lines
+    return {
+        ShowRows.ALL: lines,
+        ShowRows.PROBLEMS: [line for line in lines if line.row in doubtful],
+        ShowRows.FITTED: [line for line in lines if line.fitted_refdes],
+        ShowRows.DNP: [line for line in lines if line.dnp_refdes],
+        ShowRows.EXCLUDED: [line for line in lines if line.excluded_refdes and not line.loose],
+        ShowRows.LOOSE: [line for line in lines if line.loose],
     }
-    return list(filter(tests[show], reading.lines))
 
 
-def _lines(draft: Draft, show: ShowRows, typed: Mapping[str, str]) -> list[LineEntry | SkipEntry]:
+def _lines(draft: Draft, lines: Sequence[BomLine], states: Mapping[str, str]) -> list[LineEntry]:
     problems: dict[int | None, list[str]] = {}
     for problem in draft.joined.reading.problems:
         problems.setdefault(problem.row, []).append(problem.message)
@@ -251,9 +252,9 @@ def _lines(draft: Draft, show: ShowRows, typed: Mapping[str, str]) -> list[LineE
             draft.joined.bottom_refdes.get(line.row, ()),
             problems.get(line.row, []),
             [("", _as_read(line, draft)), *STATE_OPTIONS],
-            typed.get(str(line.row), draft.choices.rows.get(line.row, "")),
+            states.get(str(line.row), ""),
         )
-        for line in _shown(draft, show)
+        for line in lines
     ]
 
 
@@ -266,17 +267,16 @@ def _as_read(line: BomLine, draft: Draft) -> str:
     return "as read: not fitted" if line.dnp_refdes else "as read: no placement"
 
 
-def _skips(draft: Draft, typed: Mapping[str, str]) -> list[LineEntry | SkipEntry]:
+def _skips(skips: Sequence[Skip], states: Mapping[str, str]) -> list[SkipEntry]:
     return [
         SkipEntry(
             skip.row,
             SKIP_REASONS.get(skip.reason, skip.reason),
             skip.text,
             _options(skip),
-            typed.get(str(skip.row), draft.choices.rows.get(skip.row, "")),
+            states.get(str(skip.row), ""),
         )
-        for skip in draft.reading.skipped
-        if skip.reason not in SILENT_SKIPS
+        for skip in skips
     ]
 
 
