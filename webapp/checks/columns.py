@@ -187,12 +187,14 @@ def route_arrays(columns: Columns, route: Route) -> RouteArrays:
     last = np.empty(len(columns), dtype=np.int64)
     for i, key in enumerate(zip(columns.masks["mounting"].tolist(), columns.side, strict=True)):
         if key not in by_group:
-            by_group[key] = _made_at(route, Mounting(key[0]), key[1])
+            by_group[key] = made_at(route, Mounting(key[0]), key[1])
         first[i], last[i] = by_group[key]
     return RouteArrays(route, first, last, columns.case.site)
 
 
-def _made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, int]:
+def made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, int]:
+    """The first and the last step that may make the joints of a part so mounted on that side (None: not known); the
+    number of steps where it is fitted after all of them."""
     after_all = len(route.steps)
     made: list[int] = []
     if mounting & Mounting.SMD:

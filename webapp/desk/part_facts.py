@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 from sqlmodel import Session
@@ -19,49 +18,28 @@ from webapp.trade.sources import Kind, Source, Status
 _CACHED_PARTS = 50_000
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """All that the facts of a part follow from, hashable."""
-
-    key: str
-    label: str
-    maker: str
-    texts: PartTexts
-    system: SizeSystem | None
-    stated: tuple[tuple[PartField, Stated], ...]
-    declarations: tuple[Declaration, ...]
-
-
 def facts_by_id(session: Session, part_ids: Iterable[int], product_id: int | None = None) -> dict[int, PartFacts]:
     """Part id -> what is known of it, with the declarations over the BOM of ``product_id``."""
     wanted = set(part_ids)
     rows, values = part_reads.said_of_parts(session, wanted), part_reads.current_values(session, wanted)
     covering = _Covering([declaration_of(row) for row in part_reads.declarations(session, product_id)])
-    return {
-        part_id: _facts(
-            _Known(
-                row.key,
-                row.label,
-                row.maker_key,
-                texts_of(row),
-                system_of(row),
-                tuple((PartField(value.field), stated_of(value)) for value in values.get(part_id, ())),
-                covering.of(row),
-            )
-        )
-        for part_id, row in rows.items()
+    stated = {
+        part_id: tuple((PartField(row.field), stated_of(row)) for row in current) for part_id, current in values.items()
     }
+    return {part_id: _facts(row, stated.get(part_id, ()), covering.of(row)) for part_id, row in rows.items()}
 
 
 @lru_cache(maxsize=_CACHED_PARTS)
-def _facts(known: _Known) -> PartFacts:
+def _facts(
+    said: PartSaid, stated: tuple[tuple[PartField, Stated], ...], declarations: tuple[Declaration, ...]
+) -> PartFacts:
     return facts_of(
-        key=known.key,
-        label=known.label,
-        maker=known.maker,
-        guess=guess_part(known.texts, known.system),
-        stated=dict(known.stated),
-        declarations=known.declarations,
+        key=said.key,
+        label=said.label,
+        maker=said.maker_key,
+        guess=guess_part(texts_of(said), system_of(said)),
+        stated=dict(stated),
+        declarations=declarations,
     )
 
 

@@ -1,15 +1,13 @@
 """Data wanted: the few data that would settle most. A view of the open findings that lack one, nothing kept twice."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
-from threading import Lock
-from typing import Generic, TypeVar
 
 import numpy as np
 import sqlalchemy as sa
 from sqlmodel import Session, col
 
+from webapp.desk.kept import Kept
 from webapp.desk.sheets import Cell
 from webapp.desk.wanted_table import CLAIMS, Kind, WantedTable, read_table
 from webapp.store import part_library
@@ -20,7 +18,6 @@ from webapp.trade.facts import Claim, PartField
 from webapp.trade.part_fields import RULES
 from webapp.trade.part_keys import folded
 
-_T = TypeVar("_T")
 _PART_FIELDS = frozenset(PartField)
 _NOT_FOR_MAKERS = frozenset({PartField.SELF_HEATING_K, PartField.CURRENT_A, PartField.CLASSES, PartField.MOUNTING})
 """What follows from the circuit, or is to be looked up in the data sheet."""
@@ -74,8 +71,8 @@ def wanted_table(session: Session, product_id: int | None = None, *, same_today_
     """The same as arrays. That over all products is kept until something is assessed."""
     if product_id is not None:
         return read_table(session, product_id, same_today_too=same_today_too)
-    make = partial(read_table, session, None, same_today_too=same_today_too)
-    return _TABLES[same_today_too].get(session, make)
+    state = same_today_too, *_state(session)
+    return _TABLES.get(session, state, lambda: read_table(session, None, same_today_too=same_today_too))
 
 
 def read_wanted(session: Session, table: WantedTable, first: int = 0, last: int | None = None) -> list[Wanted]:
@@ -122,36 +119,15 @@ def wanted_overview(session: Session, product_id: int | None = None) -> Overview
     """The overview of one product, or of all; the latter is kept until something is assessed."""
     if product_id is not None:
         return _overview(session, read_table(session, product_id, same_today_too=False))
-    return _OVERVIEWS.get(session, lambda: _overview(session, wanted_table(session)))
+    return _OVERVIEWS.get(session, _state(session), lambda: _overview(session, wanted_table(session)))
 
 
 def _overview(session: Session, table: WantedTable) -> Overview:
     return Overview(table, table.few(), makers_in(session, table))
 
 
-class _Kept(Generic[_T]):
-    """What was worked out over all products, by database, as long as nothing was assessed since: over a large site it
-    takes a moment."""
-
-    def __init__(self) -> None:
-        self._lock = Lock()
-        self._kept: dict[str, tuple[tuple[object, ...], _T]] = {}
-
-    def get(self, session: Session, make: Callable[[], _T]) -> _T:
-        """What is kept, else what ``make`` gives."""
-        database, state = str(session.connection().engine.url), _state(session)
-        with self._lock:
-            kept = self._kept.get(database)
-        if kept is not None and kept[0] == state:
-            return kept[1]
-        made = make()
-        with self._lock:
-            self._kept[database] = state, made
-        return made
-
-
-_TABLES: dict[bool, _Kept[WantedTable]] = {True: _Kept(), False: _Kept()}
-_OVERVIEWS: _Kept[Overview] = _Kept()
+_TABLES: Kept[WantedTable] = Kept(2)
+_OVERVIEWS: Kept[Overview] = Kept(1)
 
 
 def _state(session: Session) -> tuple[object, ...]:
