@@ -15,7 +15,6 @@ from webapp.store import product_reads
 from webapp.store.engine import Database
 from webapp.store.products import ProductRow
 from webapp.trade.temperatures import parse_temperature
-from webapp.web.case_changes import changes as changes
 from webapp.web.case_changes import standing
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import text_of
