@@ -1,96 +1,8 @@
-"""Not fitted: the ways in which BOMs say so (common practice, no source)."""
+"""Columns of their own that say what is fitted (common practice, no source)."""
 
 import pytest
 
-from webapp.intake.fitted import (
-    FittedColumn,
-    is_not_fitted_word,
-    marked_in,
-    may_say_not_fitted,
-    named_in,
-    says_not_fitted,
-    value_says_not_fitted,
-)
-
-SAYINGS = (
-    "DNP|dni|DNF|10k DNP|DNP_R0402|Do not populate|Don't fit|NOT FITTED|not mounted|No Stuff|NOPOP|unpopulated"
-    "|nicht bestückt|nicht bestuecken|unbestückt|ne pas monter|non câblé|no montar|sin montar|non montare|não montar"
-    "|Не устанавливать|не паять|не уст.|不贴|不焊接|空贴|不貼|未実装|実装しない|미실장|미삽|bleibt leer|leave empty"
-    "|não populado|niet geplaatst|nie montować|neosazovat|Neosazeno|monteras ej|ej monterad|monteres ikke"
-    "|nem kell beültetni|ei asenneta|takılmayacak|không hàn|не встановлювати"
-).split("|")
-OTHERS = (
-    "Don't place near the heat sink|no load on the pins|no solder mask|does not fit the pads|header, pin 7 not fitted"
-    "|unmounted heatsink|Do not solder by hand, use reflow|no pop-up|do not mount upside down|no install needed|DNF-20"
-    "|NP0|X7R NPO|Kondensator|DNPX|connector|not|10k|Sunny day|notched|Fitted|红色"
-).split("|")
-
-
-@pytest.mark.parametrize("text", SAYINGS)
-def test_sayings(text: str) -> None:
-    assert says_not_fitted(text)
-    assert may_say_not_fitted(f"R1\n10k\n{text}\n0603"), "the quick look must not miss what the slow one finds"
-
-
-@pytest.mark.parametrize("text", OTHERS)
-def test_other_words(text: str) -> None:
-    assert not says_not_fitted(text)
-
-
-def test_a_long_remark_counts_only_where_it_begins_with_it() -> None:
-    rest = " on the boards of the first series, later ones carry the value given by the laboratory"
-    assert says_not_fitted("Do not fit" + rest)
-    assert not says_not_fitted("The value is trimmed," + rest + ", else do not fit")
-
-
-@pytest.mark.parametrize("text", ["NC", "nf", "N.M.", "n/c", "NB", "n.b.", "not used", "entfällt"])
-def test_short_forms_count_only_as_the_whole_cell(text: str) -> None:
-    assert is_not_fitted_word(text)
-    assert may_say_not_fitted(f"R1\n{text}")
-    assert not is_not_fitted_word(f"relay {text} contact")
-
-
-def test_nota_bene_is_no_short_form() -> None:
-    assert not says_not_fitted("N.B. mind the polarity")
-
-
-@pytest.mark.parametrize("value", ["10k/NC", "10k (NF)", "10k NF", "100n NM", "NL/10K", "0R n.b.", "4k7, NC"])
-def test_values_with_a_short_form(value: str) -> None:
-    assert value_says_not_fitted(value, "R")
-    assert may_say_not_fitted(f"R1\n{value}")
-
-
-@pytest.mark.parametrize("value", ["100 NF", "100NF", "10uF NP", "SPST NC", "24V NC", "10k", "NC7WZ04", "1M5"])
-def test_values_that_only_look_like_it(value: str) -> None:
-    assert not value_says_not_fitted(value, "R")
-
-
-def test_an_open_resistor_is_none_but_an_open_jumper_is() -> None:
-    assert value_says_not_fitted("OPEN", "R")
-    assert not value_says_not_fitted("open", "JP")
-
-
-@pytest.mark.parametrize(
-    ("text", "out"),
-    [
-        ("NF(C341 C342)", "C341 C342"),
-        ("DNP: R2, R3", "R2 R3"),
-        ("R8 not fitted", "R8"),
-        ("nicht bestückt: R2", "R2"),
-        ("see note R2", ""),
-        ("DNP", ""),
-        ("DNP: R99", ""),
-    ],
-)
-def test_designators_named_in_a_remark(text: str, out: str) -> None:
-    assert list(named_in(text, ["C341", "C342", "C343", "R2", "R3", "R8"])) == out.split()
-
-
-def test_designators_marked_one_by_one() -> None:
-    names = ["C1", "C2", "C3", "C4"]
-    assert marked_in("C1, C2(DNP), C3 [NF], C4 (0603)", names) == ("C2", "C3")
-    assert marked_in("C1, C2 C3 DNP, C4", names) == ("C2", "C3")
-    assert marked_in("C1, C2, C3, C4 - DNP", names) == tuple(names)
+from webapp.intake.fitted import FittedColumn, Said, is_fitting_word
 
 
 @pytest.mark.parametrize(
@@ -115,9 +27,37 @@ def test_designators_marked_one_by_one() -> None:
 )  # fmt: skip
 def test_a_column_of_its_own(header: str, yes_is_fitted: bool, cell: str, fitted: bool | None) -> None:
     column = FittedColumn(header, ["yes", "no", "1", cell], yes_is_fitted=yes_is_fitted)
-    assert column.says(cell) is fitted
+    assert column.says(cell) == Said(fitted)
 
 
 def test_where_only_ticks_stand_the_unticked_are_not_fitted() -> None:
-    assert FittedColumn("Mounted", ["x", "x", "", "x"], yes_is_fitted=True).says("") is False
-    assert FittedColumn("Mounted", ["x", "", "", ""], yes_is_fitted=True).says("") is None, "too few ticks to be meant"
+    assert FittedColumn("Mounted", ["x", "x", "", "x"], yes_is_fitted=True).says("") == Said(fitted=False)
+    assert FittedColumn("Mounted", ["x", "", "", ""], yes_is_fitted=True).says("") == Said(), (
+        "too few ticks to be meant"
+    )
+
+
+@pytest.mark.parametrize(
+    ("header", "yes_is_fitted", "cell", "out"),
+    [
+        ("DNP", False, "R2, R5-R7", "R2 R5 R6 R7"),
+        ("Not fitted", False, "R1; R2", "R1 R2"),
+        ("Fitted", True, "R1-R5", "R6 R7"),
+        ("Assembly Info", False, "R1", ""),
+        ("DNP", False, "R99", ""),
+        ("DNP", False, "see R2", ""),
+    ],
+)
+def test_a_cell_may_list_some_of_the_designators(header: str, yes_is_fitted: bool, cell: str, out: str) -> None:
+    column = FittedColumn(header, [cell, ""], yes_is_fitted=yes_is_fitted)
+    assert column.says(cell, ["R1", "R2", "R3", "R4", "R5", "R6", "R7"]).out == tuple(out.split())
+
+
+def test_the_quantities_of_a_variant_leave_out_what_has_none() -> None:
+    column = FittedColumn("Pro", ["1", "0", "", "2"], yes_is_fitted=True, counts=True)
+    assert [column.says(cell).fitted for cell in ("1", "0", "", "2")] == [True, False, False, None]
+
+
+def test_words_and_ticks_of_fitting() -> None:
+    assert all(map(is_fitting_word, ["Fitted", "not fitted", "DNP", "x", "no", "○", "1"]))
+    assert not any(map(is_fitting_word, ["10k", "R1", "Aldern", "2"]))

@@ -38,7 +38,8 @@ def test_data_are_no_header() -> None:
 
 def test_a_header_may_name_some_columns_by_numbers_or_codes() -> None:
     assert header_score(["Ref", "Value", "Qty", "D1PN"]) > 2
-    assert header_score(["Ref", "Qty", "Value", "1", "100"]) == 0
+    assert header_score(["Ref", "Qty", "Value", "1", "10", "100+"]) > 2, "prices for so many pieces"
+    assert header_score(["Ref", "Qty", "Value", "100", "7"]) == 0
 
 
 def test_a_header_in_unknown_words_stands_right_above_the_designators() -> None:

@@ -8,7 +8,7 @@ import typer
 from webapp.cli.output import NOT_USABLE, JsonOption, emit_json, reporting, table
 from webapp.errors import UnreadableFileError
 from webapp.intake.gate import read_bom_file
-from webapp.trade.bom import BomLine, BomReading, ReadChoices
+from webapp.trade.bom import BomLine, BomReading, Problem, ReadChoices
 
 app = typer.Typer(no_args_is_help=True, help="Bills of materials.")
 
@@ -59,22 +59,35 @@ def document(reading: BomReading) -> dict[str, Any]:
         "is_board_bom": reading.is_board_bom,
         "why_not_bom": reading.why_not_bom,
         "columns": reading.columns(),
-        "lines": [_line(line) for line in reading.lines],
+        "lines": [_line(line, reading) for line in reading.lines],
         "placements_fitted": len(reading.fitted),
         "placements_dnp": reading.dnp_count,
         "placements_excluded": len(reading.excluded),
-        "skipped": [{"row": skip.row, "reason": skip.reason, "text": skip.text} for skip in reading.skipped],
+        "skipped": [
+            {**_place(skip.row, reading), "reason": skip.reason, "text": skip.text} for skip in reading.skipped
+        ],
         "problems": [
-            {"row": problem.row, "column": problem.column, "code": problem.code, "message": problem.message}
+            {
+                **_place(problem.row, reading),
+                "column": problem.column,
+                "code": problem.code,
+                "message": problem.message,
+            }
             for problem in reading.problems
         ],
     }
 
 
-def _line(line: BomLine) -> dict[str, Any]:
+def _place(row: int | None, reading: BomReading) -> dict[str, Any]:
+    """The row in its own sheet, and that sheet."""
+    sheet, own = (None, None) if row is None else reading.place_of(row)
+    return {"row": own, "sheet": sheet}
+
+
+def _line(line: BomLine, reading: BomReading) -> dict[str, Any]:
     used = line.read_as
     return {
-        "row": line.row,
+        **_place(line.row, reading),
         "refdes": list(line.refdes),
         "dnp_refdes": list(line.dnp_refdes),
         "excluded_refdes": list(line.excluded_refdes),
@@ -87,7 +100,7 @@ def _line(line: BomLine) -> dict[str, Any]:
         "side": line.side,
         "alternates": [{"manufacturer": part.manufacturer, "mpn": part.mpn} for part in line.alternates],
         "read_as": None if used is None else {"manufacturer": used.manufacturer, "mpn": used.mpn},
-        "alternate_of_row": line.alternate_of,
+        "alternate_of_row": _place(line.alternate_of, reading)["row"],
     }
 
 
@@ -104,7 +117,7 @@ def _text(reading: BomReading) -> str:
     ]
     rows = [
         (
-            str(line.row),
+            str(reading.place_of(line.row)[1]),
             _names(line),
             "" if line.qty is None else f"{line.qty:g}",
             line.mpn or "",
@@ -113,10 +126,17 @@ def _text(reading: BomReading) -> str:
         )
         for line in reading.lines
     ]
-    problems = [f"row {problem.row or '-'}: {problem.message}" for problem in reading.problems]
+    problems = [_problem(problem, reading) for problem in reading.problems]
     return "\n".join(
         [*head, table(("row", "designators", "qty", "part number", "maker", "package"), rows), "", *problems]
     )
+
+
+def _problem(problem: Problem, reading: BomReading) -> str:
+    if problem.row is None:
+        return f"{reading.file}: {problem.message}"
+    sheet, row = reading.place_of(problem.row)
+    return f"row {row}{f' of sheet {sheet}' if reading.sheet_starts else ''}: {problem.message}"
 
 
 def _names(line: BomLine) -> str:

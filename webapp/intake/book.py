@@ -4,7 +4,7 @@ Call it in a child process (webapp.intake.sandbox): a hostile workbook can abort
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import PurePath
 
@@ -16,6 +16,7 @@ from webapp.intake.delimited import Cut, find_delimiter, lines_of, read_delimite
 from webapp.intake.fixedwidth import read_fixed
 from webapp.intake.grid import Book, Note, Row, Sheet
 from webapp.intake.limits import Limits
+from webapp.intake.loose import read_pairs, read_words
 from webapp.intake.markup import read_markup
 from webapp.intake.reach import check_reach
 from webapp.intake.signatures import container_of
@@ -107,10 +108,13 @@ def _read_text(
     named = sep_line(text)
     cut = find_delimiter(lines[1:] if named else lines)
     chosen = delimiter if delimiter is not None else named or (cut.delimiter if cut else "")
-    guessed = cut if delimiter is None and not named else None
-    fixed = read_fixed(lines) if chosen == "" or (guessed and _may_be_chance(guessed, lines)) else None
+    is_chance = delimiter is None and not named and (cut is None or _may_be_chance(cut, lines))
+    fixed = read_fixed(lines) if chosen == "" or is_chance else None
+    loose = _read_loose(lines) if fixed is None and is_chance else None
     if fixed is not None and (chosen == "" or _has_header(fixed) or (cut and cut.width == 2 < max(map(len, fixed)))):
         rows, kind, chosen = fixed, "fixed", ""
+    elif loose is not None and (chosen == "" or _has_header(loose[0])):
+        (rows, chosen), kind = loose, "fixed"
     elif chosen:
         table = read_delimited(lines, chosen)
         rows, kind, notes = table.rows, "csv", (*notes, *table.notes)
@@ -131,10 +135,25 @@ def _read_text(
     )
 
 
+def _read_loose(lines: list[str]) -> tuple[list[Row], str] | None:
+    """Rows of a text that none of the usual separators cuts, and the separator ("" for blanks); None if nothing does.
+
+    Colons and single blanks stand in any text, so they count only below a line that names columns.
+    """
+    pairs = read_pairs(lines)
+    if pairs is not None:
+        return pairs, ""
+    colons = read_delimited(lines, ":").rows
+    if _has_header(colons):
+        return colons, ":"
+    words = read_words(lines)
+    return (words, "") if words is not None and _has_header(words) else None
+
+
 def _may_be_chance(cut: Cut, lines: list[str]) -> bool:
     """Whether columns aligned by blanks should be looked for as well: two columns may be a comma in every description,
-    and commas that cut no header may all stand in lists of designators."""
-    return cut.width == 2 or (cut.delimiter == "," and not _has_header(read_delimited(lines[:SEARCHED_ROWS], ",").rows))
+    and signs that cut no header may all stand in lists of designators."""
+    return cut.width == 2 or not _has_header(read_delimited(lines[:SEARCHED_ROWS], cut.delimiter).rows)
 
 
 def _has_header(rows: list[Row]) -> bool:
@@ -176,7 +195,7 @@ def _trimmed(sheet: Sheet) -> Sheet:
     count = len(sheet.rows)
     while count and not any(map(str.strip, sheet.rows[count - 1])):
         count -= 1
-    return Sheet(sheet.name, sheet.rows[:count], sheet.values[:count], sheet.hidden)
+    return replace(sheet, rows=sheet.rows[:count], values=sheet.values[:count])
 
 
 def _decimal_hint(rows: list[Row]) -> str | None:

@@ -1,11 +1,15 @@
 """Which column holds what: by its name first, by its content where the name allows several meanings or is missing."""
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from webapp.intake.content import fitness, holds_values, spread
-from webapp.intake.names import SURE, UNKNOWN, NameMeaning, fold, meaning_under
+from webapp.intake.designators import parse_designators
+from webapp.intake.names import MAYBE, SURE, UNKNOWN, NameMeaning, fold, meaning_under
+from webapp.intake.quantity import parse_quantity
+from webapp.intake.spilled import MoreRefdes, more_refdes
+from webapp.intake.variants import FoundColumns, Variants, find_variants
 from webapp.trade.bom import Column, Field
 
 ACCEPT = 0.25
@@ -15,6 +19,7 @@ _SAMPLES_SHOWN = 4
 _MANY_PACKAGES = 0.5
 _NUMBERS = 0.5
 _MANY, _FEW = 8, 2  # cells of a column, different ones
+_COUNTED = 0.6  # of the cells are the number of designators beside them
 _BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
 
 
@@ -27,6 +32,9 @@ class ColumnPlan:
     both: bool  # the MPN column holds maker and number
     alternates: tuple[tuple[int | None, int | None], ...]  # (manufacturer, MPN) positions of second, third ... sources
     remarks: tuple[int, ...]  # columns of no field, where a row may say that it is not fitted
+    fittings: tuple[int, ...] = ()  # columns that say whether a part is fitted
+    more_refdes: tuple[MoreRefdes, ...] = ()
+    variants: Variants | None = None
 
     def position(self, field: Field) -> int | None:
         """Position of the column read for ``field``."""
@@ -59,34 +67,122 @@ def plan_columns(
     rows: Sequence[Sequence[str]],
     chosen: dict[Field, int] | None = None,
     groups: Sequence[str] = (),
+    titles: Iterable[str] = (),
 ) -> ColumnPlan:
     """Take the table's columns for fields; ``chosen`` (by a person) replaces the guess, ``header`` None means none.
 
-    ``groups`` are the names that stand over several columns of the header, one a column.
+    ``groups`` are the names that stand over several columns of the header, one a column; ``titles`` the texts above it.
     """
-    rows = rows[:: max(1, len(rows) // _MOST_ROWS)]  # evenly, so that a long table is judged by all of its length
-    # Headings, titles and footers are no cells of a column.
-    rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
-    width = max((len(header or ()), *map(len, rows)), default=0)
-    names = [*(header or ()), *[""] * width][:width]
-    samples = [spread([row[i] for row in rows if i < len(row)]) for i in range(width)]
-    over = [*groups, *[""] * width]
-    meanings = tuple(meaning_under(over[i], name.strip()) if header else UNKNOWN for i, name in enumerate(names))
-    meanings = _without_sellers(names, meanings, samples)
+    found = _found_columns(header, rows, groups)
+    names, meanings = found.names, tuple(found.meanings)
+    samples = [spread(cells) for cells in found.cells]
+    width = len(names)
     fields = (
         {index: (field, 1.0) for field, index in chosen.items() if 0 <= index < width}
         if chosen is not None
         else _assign(meanings, samples, named=any(known.known for known in meanings))
     )
+    refdes = next((i for i, (field, _) in fields.items() if field is Field.REFDES), None)
+    listed = [parse_designators(cell).names for cell in found.cells[refdes]] if refdes is not None else []
+    sizes = list(map(len, listed))
+    variants = None
+    if refdes is not None:
+        if chosen is None:
+            _count_right(found, fields, sizes)
+        variants = find_variants(found, {i: field for i, (field, _) in fields.items()}, sizes, titles)
+        variants = _with_variant(variants, fields, chosen)
+    more = more_refdes(found, samples, refdes, listed, set(fields)) if refdes is not None else ()
     columns = tuple(_column(i, label, names[i], fields.get(i), samples[i]) for i, label in enumerate(labels(names)))
     mpn = next((i for i, (field, _) in fields.items() if field is Field.MPN), None)
+    apart = {*(one.position for one in more), *(variants.others if variants else ())}
+    fittings = _fittings(meanings, samples, fields, variants, apart)
     return ColumnPlan(
         columns=columns,
         meanings=meanings,
         both=mpn is not None and meanings[mpn].both,
         alternates=_alternates(meanings, fields),
-        remarks=tuple(i for i in range(width) if i not in fields and samples[i]),
+        remarks=tuple(
+            i for i in range(width) if i not in fields and samples[i] and i not in apart and i not in fittings
+        ),
+        fittings=fittings,
+        more_refdes=more,
+        variants=variants,
     )
+
+
+def _found_columns(header: Sequence[str] | None, rows: Sequence[Sequence[str]], groups: Sequence[str]) -> FoundColumns:
+    """The columns of a table, of a long one by rows taken evenly over all its length."""
+    rows = rows[:: max(1, len(rows) // _MOST_ROWS)]
+    # Headings, titles and footers are no cells of a column.
+    rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
+    width = max((len(header or ()), *map(len, rows)), default=0)
+    names = [*(header or ()), *[""] * width][:width]
+    cells = [[row[i] if i < len(row) else "" for row in rows] for i in range(width)]
+    over = [*groups, *[""] * width][:width]
+    meanings = tuple(meaning_under(over[i], name.strip()) if header else UNKNOWN for i, name in enumerate(names))
+    meanings = _without_sellers(names, meanings, [spread(column) for column in cells])
+    return FoundColumns(names, meanings, over, cells)
+
+
+def _count_right(found: FoundColumns, fields: dict[int, tuple[Field, float]], sizes: Sequence[int]) -> None:
+    """Put the quantity where the cells count the designators, if the column taken for it does not and another does."""
+    taken = next((i for i, (field, _) in fields.items() if field is Field.QTY), None)
+    if taken is not None and _agreement(found.cells[taken], sizes) >= _COUNTED:
+        return
+    free = [i for i, known in enumerate(found.meanings) if i not in fields and known.order == 1]
+    shares = {
+        i: _agreement(found.cells[i], sizes)
+        for i in free
+        if Field.QTY in found.meanings[i].weights or not found.meanings[i].known
+    }
+    best = max(shares, key=lambda i: shares[i], default=None)
+    several = any(size > 1 for size in sizes)
+    if best is None or shares[best] < _COUNTED or not (several or Field.QTY in found.meanings[best].weights):
+        return
+    if taken is not None:
+        del fields[taken]
+    fields[best] = (Field.QTY, round(MAYBE * shares[best], 2))
+
+
+def _agreement(cells: Sequence[str], sizes: Sequence[int]) -> float:
+    """Share of the filled cells beside designators that are the number of these."""
+    counts = [(parse_quantity(cell), size) for cell, size in zip(cells, sizes, strict=True) if size and cell.strip()]
+    return sum(1 for count, size in counts if count == size) / len(counts) if len(counts) > 1 else 0.0
+
+
+def _with_variant(
+    variants: Variants | None, fields: dict[int, tuple[Field, float]], chosen: dict[Field, int] | None
+) -> Variants | None:
+    """The variants with the one that is read as a column of its field; a person's choice of column decides."""
+    if variants is None or variants.kind == "values":
+        return variants
+    if chosen is not None:
+        return replace(variants, chosen=next((i for i in variants.positions if i in fields), None))
+    counted = any(field is Field.QTY and i not in variants.positions for i, (field, _) in fields.items())
+    for i in variants.positions:
+        fields.pop(i, None)
+    field = Field.QTY if variants.kind == "counts" and not counted else Field.DNP
+    if variants.chosen is not None and all(taken is not field for taken, _ in fields.values()):
+        fields[variants.chosen] = (field, MAYBE)
+    return variants
+
+
+def _fittings(
+    meanings: Sequence[NameMeaning],
+    samples: Sequence[Sequence[str]],
+    fields: dict[int, tuple[Field, float]],
+    variants: Variants | None,
+    apart: set[int],
+) -> tuple[int, ...]:
+    """Columns that say whether a part is fitted: the one taken for it, others surely named so, the variant read."""
+    named = {
+        i
+        for i, known in enumerate(meanings)
+        if (i in fields and fields[i][0] is Field.DNP)
+        or (i not in fields and samples[i] and known.weights.get(Field.DNP, 0.0) >= SURE)
+    }
+    read = {variants.chosen} if variants and variants.chosen is not None and variants.kind != "values" else set()
+    return tuple(sorted((named | read) - apart))
 
 
 def _without_sellers(

@@ -4,15 +4,17 @@ import re
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from webapp.intake.designators import looks_like_designator, prefix_of
+from webapp.intake.designators import looks_like_designator, plain_text, prefix_of
 from webapp.trade.bom import Field
 
 MAX_SAMPLE = 300
 
 _TOKEN = re.compile(r"[\s,;，；、]+")
-_BESIDE = "*†‡'"  # footnote marks and quotes, no part of a designator
+_BESIDE = "*†‡'\""  # footnote marks and quotes, no part of a designator
 _VALUES_SHARE = 0.3
 _ELECTRIC = re.compile(r"\d+(?:[.,]\d+)?\s?(?:[kKMmRrΩ]|ohms?|[unpµμ][FH]?|[kM]Hz|к?Ом|[мнп]к?Ф)\d*", re.IGNORECASE)
+_NAME = re.compile(r"[A-Z]{2,6}(?:_[A-Z0-9]{1,6})?")
+_NAME_WEIGHT = 0.5
 _RANGE = re.compile(r"[^\W\d]{1,8}[\w.]*\d\s*(?:[-–~～〜:]|\.{2,})\s*(?:[^\W\d]{0,8}[\w.]*)?\d+")
 _NUMBER = re.compile(r"\d{1,6}(?:[.,]\d+)?\s*(?:pcs?|ea|x|шт|pz|st|stk|stck|个|只|個|本|枚|套|片)?\.?", re.IGNORECASE)
 _PART_NUMBER = re.compile(r"(?=.*\d)[^\s]{3,}(?: [^\s]+){0,3}")
@@ -53,9 +55,10 @@ def _refdes(cells: Sequence[str]) -> float:
     tokens: list[str] = []
     good = 0.0
     for cell in cells:
-        parts = [bare for part in _TOKEN.split(cell.strip()) if (bare := part.strip(_BESIDE))]
+        parts = [bare for part in _TOKEN.split(plain_text(cell).strip()) if (bare := part.strip(_BESIDE))]
         shaped = sum(1 for part in parts if looks_like_designator(part) or _RANGE.fullmatch(part))
-        good += shaped / len(parts) if parts else 0.0
+        named = sum(1 for part in parts if _NAME.fullmatch(part))  # "POWER", "USB"
+        good += (shaped + _NAME_WEIGHT * named) / len(parts) if parts else 0.0
         tokens.extend(part for part in parts if looks_like_designator(part))
     if not tokens:
         return 0.0
@@ -142,3 +145,32 @@ def has_common_letters(names: Sequence[str], kinds: int = 2, share: float = 0.75
     prefixes = [prefix_of(name) for name in names]
     common = [prefix for prefix in prefixes if prefix in _COMMON_LETTERS]
     return len(set(common)) >= kinds and len(common) >= share * len(prefixes)
+
+
+_COORDINATE = re.compile(r"[+-]?\d{1,5}[.,]\d{1,6}\s*(?:mm|mil|in)?|[+-]?\d{2,6}(?:mm|mil)?", re.IGNORECASE)
+_ANGLE = re.compile(r"[+-]?(?:\d|[1-9]\d|[12]\d\d|3[0-5]\d|360)(?:[.,]\d+)?")
+_RIGHT_ANGLES = frozenset({0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 270.0, 315.0, 360.0})
+_PLACES = 0.9
+
+
+def is_coordinates(rows: Sequence[Sequence[str]], refdes: int) -> bool:
+    """Whether rows without a header are places: one designator each, two columns of coordinates that hardly repeat, and
+    a column of angles."""
+    body = [row for row in rows if refdes < len(row) and looks_like_designator(row[refdes].strip())][:MAX_SAMPLE]
+    if len(body) < 3 or len(body) < _PLACES * sum(map(any, rows[:MAX_SAMPLE])):
+        return False
+    columns = [[cell.strip() for cell in column] for column in zip(*body, strict=False)]
+    angles = [i for i, column in enumerate(columns) if all(map(_ANGLE.fullmatch, column)) and _are_right(column)]
+    coordinates = [
+        i
+        for i, column in enumerate(columns)
+        if i not in angles[-1:]
+        and all(map(_COORDINATE.fullmatch, column))
+        and any("." in cell or "," in cell for cell in column)
+    ]
+    return bool(angles) and len(coordinates) >= 2
+
+
+def _are_right(column: Sequence[str]) -> bool:
+    right = sum(1 for cell in column if float(cell.replace(",", ".")) in _RIGHT_ANGLES)
+    return right >= 0.5 * len(column) and len(set(column)) > 1

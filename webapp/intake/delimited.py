@@ -63,6 +63,9 @@ def find_delimiter(lines: list[str]) -> Cut | None:
     """The delimiter that cuts the lines most evenly, None if none cuts them into two columns or more."""
     sample = [line for line in lines[:_SAMPLE_LINES] if line.strip()]
     cuts = [_cut(sample, delimiter) for delimiter in DELIMITERS]
+    records = _records(sample)
+    if len(records) < len(sample):
+        cuts += [_cut(records, delimiter) for delimiter in DELIMITERS]
     best = max(cuts, key=lambda cut: cut.score)
     return best if best.convincing and best.width > 1 else None
 
@@ -110,6 +113,20 @@ def _width(line: str, delimiter: str) -> int:
         return len(next(csv.reader([line], delimiter=delimiter, strict=True)))
     except csv.Error:
         return len(_plain(line, delimiter))
+
+
+def _records(lines: list[str]) -> list[str]:
+    """Lines joined where a quotation mark stays open over the end of one."""
+    records: list[str] = []
+    spanned = 0
+    for line in lines:
+        if spanned:
+            records[-1] += line
+        else:
+            records.append(line)
+        is_open = records[-1].count('"') % 2 == 1
+        spanned = spanned + 1 if is_open and spanned < _LONGEST_RECORD else 0
+    return records
 
 
 class _Feed(Iterator[str]):

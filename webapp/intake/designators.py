@@ -24,7 +24,7 @@ _APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
 _IN_BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
 # A count before or behind the names: "4x R1, R2", "2: C1, C2", "R1 x4".
-_COUNT = re.compile(r"^\s*\d{1,4}\s*(?:[x×]|:)\s+(?=[^\W\d])|\s+[x×]\s?\d{1,4}\s*$", re.IGNORECASE)
+_COUNT = re.compile(r"^\s*\d{1,4}\s*(?:[xX×]|:)\s+(?=[^\W\d])|(?<=[A-Z]\d)\s+[x×]\s?\d{1,4}\s*$")
 # Words among the designators that say of them that they are not fitted: "R5 DNP", "R7, R8 - not fitted".
 WORDS_OUT = re.compile(
     r"(?<![^\s,;:/-])(?:dn[pifm]|no[ -]?(?:stuff|pop|fit)|not (?:fitted|populated|placed|mounted))(?![^\s,;:/-])",
@@ -32,6 +32,7 @@ WORDS_OUT = re.compile(
 )
 _MARKED = re.compile(r"(.*\d[A-Za-z]?)[*†‡^.]+")  # a footnote mark after a numbered name
 _CAPITALS = re.compile(r"[A-Z][A-Z0-9_+\-*?.]{0,11}")
+_UNPRINTED = dict.fromkeys((0xAD, 0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF), None) | dict.fromkeys(map(ord, "“”„«»"), '"')
 _WORD = re.compile(r"[^\W\d]+")
 _GLUED = re.compile(r"([A-Z]{1,3})\d{1,4}(?:\.?\1\d{1,4})+")  # "R1R2R3", "R1.R2.R3"
 _GATE = re.compile(r"([^\W\d]{1,4}\d{1,4})[_.-]?[A-Z]")
@@ -61,7 +62,7 @@ def parse_designators(text: str, qty: float | None = None) -> Designators:
 
 @lru_cache(maxsize=8192)
 def _parse(text: str, qty: float | None) -> Designators:
-    text = unicodedata.normalize("NFKC", text) if not text.isascii() else text
+    text = plain_text(text)
     whole = _IN_BRACKETS.fullmatch(text.strip())
     text = BRACKETS.sub(" ", whole[1] if whole else text).replace('"', " ")
     if any(map(str.isdigit, text)):
@@ -76,6 +77,11 @@ def _parse(text: str, qty: float | None) -> Designators:
     if qty is None or len(first) == qty:
         return Designators(first)
     return Designators(next((names for names in readings if len(names) == qty), first))
+
+
+def plain_text(text: str) -> str:
+    """The text with wide and composed forms made plain, and without signs that do not print."""
+    return text if text.isascii() else unicodedata.normalize("NFKC", text).translate(_UNPRINTED)
 
 
 def _readings(text: str) -> Iterator[tuple[str, ...]]:

@@ -5,23 +5,77 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from webapp.intake.columns import ColumnPlan
+from webapp.intake.fitted import is_fitting_word
 from webapp.intake.grid import Sheet
-from webapp.trade.bom import BomLine, Field, Problem
+from webapp.intake.notes import Notes
+from webapp.intake.variants import speaks_of_variants
+from webapp.trade.bom import BomLine, BomReading, Field, Problem
 
 _SCIENTIFIC = re.compile(r"\d(?:[.,]\d+)?E[+-]?\d+", re.IGNORECASE)
 _FORMULA = re.compile(r"[=@].*[!(|]|=cmd\b", re.IGNORECASE)
 _BROKEN = "�"
 _BOARDS_SHARE = 0.8
+_SHORT = 20  # characters of the name of a variant
 
 
 def find_problems(
-    lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, raw_qty: dict[int, str]
+    lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, raw_qty: dict[int, str], start: int = 0
 ) -> Iterator[Problem]:
-    """All doubts about ``lines``; ``raw_qty`` holds the quantity cell of each row as printed."""
+    """Doubts about the cells of one table's ``lines``; ``raw_qty`` holds the quantity cell of each row as printed,
+    ``start`` is what the rows of the sheet are raised by."""
     yield from _quantities(lines, plan, raw_qty)
-    yield from _designators(lines, plan)
-    yield from _numbers(lines, plan, sheet)
+    yield from _numbers(lines, plan, sheet, start)
     yield from _texts(lines, plan)
+
+
+def about_sheets(reading: BomReading, others: Sequence[str]) -> Iterator[Problem]:
+    """Which sheets were read together, and which look like a BOM and were not."""
+    if reading.sheet_starts:
+        first, *rest = reading.sheet_starts
+        rows = "; ".join(f"row 1 of sheet {name} is row {start + 1}" for name, start in rest)
+        names = " and ".join(name for name, _ in (first, *rest))
+        yield Problem(
+            None, None, "sheets_together",
+            f"sheets {names} list different designators and were read as one list ({rows}); "
+            "if they are different boards, choose one of them",
+        )  # fmt: skip
+    if others:
+        names = " and ".join(others)
+        verb = "sheet {} lists" if len(others) == 1 else "sheets {} list"
+        yield Problem(
+            None, None, "other_sheets",
+            f"{verb.format(names)} designators too and {'was' if len(others) == 1 else 'were'} not read",
+        )  # fmt: skip
+
+
+def about_variants(plan: ColumnPlan) -> Iterator[Problem]:
+    """That the BOM is of several variants of a board, and which was read."""
+    variants = plan.variants
+    if variants is not None and variants.chosen is not None:
+        names = ", ".join(f'"{label}"' for label in variants.labels)
+        read = plan.columns[variants.chosen].label
+        yield Problem(
+            None, read, "variants",
+            f'columns {names} are for variants of the board: "{read}" was read, the parts of the others may differ',
+        )  # fmt: skip
+    for position in plan.fittings if variants is None else ():
+        column = plan.columns[position]
+        said = [text for text in column.samples if not is_fitting_word(text)]
+        if speaks_of_variants(column.header) and len(said) > 1 and all(len(text) < _SHORT for text in said):
+            yield Problem(
+                None, column.label, "variants",
+                f'column "{column.label}" names variants ({", ".join(said)}): the parts of all of them were taken as '
+                "fitted",
+            )  # fmt: skip
+
+
+def about_notes(notes: Notes) -> Iterator[Problem]:
+    """Sentences that say something of single designators that was not understood."""
+    for row, text in notes.unclear:
+        yield Problem(
+            row, None, "note_unclear",
+            f'"{" ".join(text.split())[:120]}" was not applied: check whether these are fitted',
+        )  # fmt: skip
 
 
 def _quantities(lines: Sequence[BomLine], plan: ColumnPlan, raw_qty: dict[int, str]) -> Iterator[Problem]:
@@ -58,18 +112,18 @@ def boards_counted(lines: Sequence[BomLine]) -> int:
     return int(factor) if enough and factor > 1 and factor.is_integer() else 1
 
 
-def _designators(lines: Sequence[BomLine], plan: ColumnPlan) -> Iterator[Problem]:
+def about_designators(reading: BomReading, plan: ColumnPlan) -> Iterator[Problem]:
+    """Lines without designators, with words in their place, or with designators met before."""
     column = plan.column_label(Field.REFDES)
     first: dict[str, int] = {}
-    for line in lines:
+    for line in reading.lines:
         if not line.refdes and line.alternate_of is None:
             yield Problem(
                 line.row, column, "no_designator", "no designator: kept as a loose part, places nothing on the board"
             )
         elif not line.refdes:
-            yield Problem(
-                line.row, column, "alternate_row", f"no designator: taken as an alternate for row {line.alternate_of}"
-            )
+            other = _row_words([line.alternate_of or 0], reading)
+            yield Problem(line.row, column, "alternate_row", f"no designator: taken as an alternate for {other}")
         elif line.loose:
             words = " ".join(line.refdes)[:60]
             yield Problem(
@@ -78,8 +132,21 @@ def _designators(lines: Sequence[BomLine], plan: ColumnPlan) -> Iterator[Problem
         repeated = _repeats(line, first)
         if repeated:
             rows = sorted({first[name] for name in repeated})
-            where = "in the same cell" if rows == [line.row] else "already on row " + ", ".join(map(str, rows))
+            where = "twice in the same cell" if rows == [line.row] else f"already on {_row_words(rows, reading)}"
             yield Problem(line.row, column, "duplicate_designator", f"{_some(repeated)} {where}; counted once")
+
+
+def _row_words(rows: Sequence[int], reading: BomReading) -> str:
+    """ "row 12", "rows 12 and 14", "row 3 of sheet TOP" for rows as given out."""
+    sheets: dict[str | None, list[str]] = {}
+    for row in rows:
+        sheet, own = reading.place_of(row)
+        sheets.setdefault(sheet if reading.sheet_starts else None, []).append(str(own))
+    words = [
+        f"{'row' if len(own) == 1 else 'rows'} {', '.join(own)}" + (f" of sheet {sheet}" if sheet else "")
+        for sheet, own in sheets.items()
+    ]
+    return " and ".join(words)
 
 
 def _repeats(line: BomLine, first: dict[str, int]) -> list[str]:
@@ -100,7 +167,7 @@ def _some(names: Sequence[str]) -> str:
     return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
 
 
-def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet) -> Iterator[Problem]:
+def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: int) -> Iterator[Problem]:
     """Part numbers that a spreadsheet took for numbers."""
     position = plan.position(Field.MPN)
     if position is None:
@@ -109,7 +176,7 @@ def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet) -> Iterat
     for line in lines:
         if line.mpn is None:
             continue
-        if sheet.number(line.row - 1, position) is not None:
+        if sheet.number(line.row - start - 1, position) is not None:
             yield Problem(
                 line.row, column, "part_number_is_number",
                 f"part number {line.mpn} is stored as a number: leading zeros and long digits may be lost",

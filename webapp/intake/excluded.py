@@ -20,6 +20,7 @@ _UNNUMBERED = frozenset({"TP", "TEST", "TPAD", "MH", "MTG", "MNT", "HOLE", "MTGH
 _TEXT = re.compile(
     r"fiduci|^(?:FRAME(?:[_-]\w+)?|DIN_?A\d_[LP]|A[34]L-LOC|LETTER_[LP]|TABL_L|DOCFIELD)$"
     r"|passe?rmarke|bare\s*(?:pcb|board)|net[ _-]?tie|mouse[ _-]?bite|solder[ _-]?(?:jumper|bridge|link|blob)"
+    r"|^(?:pan head |machine )?screws?\b"
     r"|mount(?:ing)?[ _-]?hole|tooling[ _-]?hole|befestigungs(?:loch|bohrung)|trou de fixation|mire\b|foro di fissaggio"
     r"|реперн|крепежн\w* отверст|基准点|mark点|光学点|定位孔|安装孔|螺丝孔|基準マーク|認識マーク|取付穴",
     re.IGNORECASE,

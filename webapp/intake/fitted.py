@@ -1,166 +1,37 @@
-"""Whether a part is on the board: the many ways in which a BOM says "not fitted".
+"""Columns that say whether a part is on the board: "Fitted", "DNP", ticks, quantities of a variant, lists of names."""
 
-A column of its own, a word in a value or remark, a heading over a block, a bracket behind one designator, a list of
-the designators meant, a quantity of zero. Words in English, the languages of Europe that print BOMs, Turkish,
-Vietnamese, Chinese, Japanese, Korean (common practice, from memory; no standard fixes them).
-"""
-
-import re
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from dataclasses import dataclass
 
-from webapp.intake.designators import BRACKETS, WORDS_OUT, looks_like_designator, parse_designators
+from webapp.intake.designators import looks_like_designator, parse_designators
 from webapp.intake.names import fold
+from webapp.intake.unfitted import is_not_fitted_word, says_not_fitted
 
-MAX_REMARK = 60
-
-_VERBS = r"(?:fit|mount|place|populate|install|assemble|stuff|load|solder|pop)"
-_DONE = r"(?:fit|fitted|mounted|placed|populated|installed|assembled|stuffed|loaded|soldered)"
-_WHERE = (
-    r"(?!\s+(?:near|close|next|under|beneath|below|over|within|across|any|by\s+hand|upside"
-    r"|vias?|tracks?|traces?|copper)\b)"
-)
-_ALONE = r"(?=\s*(?:$|[^\w\s]))"  # "no load" is a remark of its own, "no load on the pins" is another
-_PHRASES = (
-    r"dnp|dn[ifm](?!-\d)",
-    r"do\s*n[o'’]?t\s*" + _VERBS + _WHERE,
-    r"don'?t\s*" + _VERBS + _WHERE,
-    r"(?<!does )not[\s_-]*" + _DONE,
-    r"no[\s_-]*(?:populate|stuff|pop(?!-?up))",
-    r"no[\s_-]*(?:fit|mount|place|load|solder|install|assemble)" + _ALONE,
-    r"leave (?:it |them )?(?:empty|unfitted|unpopulated)",
-    r"un(?:fitted|populated|stuffed)|un(?:mounted|placed|assembled)" + _ALONE,
-    r"nicht[\s_-]*(?:best(?:ü|ue|u)ck(?:t|en)|montier(?:t|en)|einl(?:ö|oe)ten|einbauen|verbaut)",
-    r"unbest(?:ü|ue)ckt|bleibt leer",
-    r"ne\s+pas\s+(?:monter|implanter|placer|souder|c[âa]bler|poser|[ée]quiper)",
-    r"non\s+(?:mont[ée]e?s?|implant[ée]e?s?|c[âa]bl[ée]e?s?|[ée]quip[ée]e?s?|pos[ée]e?s?|plac[ée]e?s?)",
-    r"no\s+(?:montar|montado|colocar|colocado|soldar|poner|instalar|poblar|se\s+monta)",
-    r"sin\s+(?:montar|poblar)",
-    r"non\s+(?:montare|montat[oi]|montato|saldare|inserire)",
-    r"n[ãa]o\s+(?:montar|montad[oa]|colocar|soldar|popular|populad[oa]|inserir)",
-    r"niet\s+(?:geplaatst|plaatsen|monteren|gemonteerd|bestukken|bestukt)",
-    r"(?:ej|inte|ikke)\s+monter\w*|monter[ae]s\s+(?:ej|inte|ikke)",
-    r"nie\s+(?:montowa[ćc]|montowan[yea]|lutowa[ćc]|obsadza[ćc]|wlutowywa[ćc])",
-    r"neos[aá]z\w+|neos[aá]dz\w+|nep[aá]jet|nemontovat",
-    r"nem\s+(?:kell\s+)?be(?:ültet|épít)\w*",
-    r"ei\s+asenneta",
-    r"tak[ıi]lmayacak",
-    r"không\s+(?:hàn|lắp|gắn)",
-    r"не\s*(?:устанавливать|устанавливается|установлен[аоы]?|монтировать|монтируется|ставить|уст)",
-    r"не\s*(?:паять|запаивать|запаян[аоы]?|распаивать|встановлювати|встановлено|монтувати)",
-)
-_CJK = (
-    r"不[贴貼]|不[焊銲]|不[装裝]|不上件|不插|空[贴貼]|空焊|未[贴貼]|未焊|不打件|暂不焊|未実装|非実装|不実装|実装しない|実装なし|実装せず"
-    r"|미\s?실장|미\s?삽|미\s?장착"
-)
-_STRONG = re.compile(r"(?<![^\W_])(?:" + "|".join(_PHRASES) + r")(?![^\W_])|" + _CJK, re.IGNORECASE)
-_OF_PINS = re.compile(r"\b(?:pins?|pads?|leads?|contacts?)[\W\d]*(?:(?:is|are)\s+)?\Z", re.IGNORECASE)
-_HINT = re.compile(
-    r"dn[pifm]|n[o'’]t|\bno|\bun|ni[che]|\bne|n[ãa]o|\bsin\b|best|monter|asenneta|lmayacak|không"
-    r"|не|[不空未非実无無미]|\b[nd]\W?[fmpcibls]\b|x-out|entf|leer|open|empty",
-    re.IGNORECASE,
-)
-# Looking for parts of words is ten times as quick as the expression, and most rows hold none.
-_HINT_PARTS = (
-    *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n- dl ds d- d. d/".split(),
-    *"monter asenneta lmayacak không entf leer open empty".split(),
-    *"不空未非実无無미",
-)
-_SHORT = frozenset(
-    "nf nm np nc ni nl nb n/f n/m n/p n/c n.f. n.m. n.c. n.p. n.i. dnl dns x-out nostuff nopop nomount nofit"
-    " n.b. unused entfällt entfaellt leer".split()
-) | {"not used", "n. b."}
-# A value with a short form behind or before it: "10k/NC", "100n (NF)", "NL/10K". "100 NF" and "10uF NP" are values.
-_VALUE = r"\d[\d.,]*\s?(?:[kKmMrRΩ]|ohms?|[unpµμ][FHfh]?)\d*"
-_VALUE_OUT = re.compile(
-    rf"{_VALUE}(?:[ ,]+\d+\s?[%V])?\s*(?:[/,_-]\s*|[(\[]\s*|\s)(?:NC|NM|NF|NI|NL|DNL|DNS|n\.b\.)[)\]]?"
-    rf"|(?:NC|NM|NF|NI|NL)\s*[/(]\s*{_VALUE}.*"
-)
-_PLACE_LEFT = frozenset({"open", "empty"})
-_PASSIVE = frozenset({"R", "C", "L"})
-_SHORT_LIST = re.compile(r"(?<![^\W_])(?:n[fmp]|n\.[fmp]\.|n/[fmp])\s*[:(\[（]\s*([^)\]）]*)", re.IGNORECASE)
-_MARKED = re.compile(r"([^\s,;()\[\]]+)\s*[(\[（]\s*([^)\]）]{2,30})\s*[)\]）]")
-_LOOSE_MARK = re.compile(r"(?<![^\W_])(?:dn[pifm]|nf|nm|n\.m\.)(?![^\W_])", re.IGNORECASE)
-
-_YES = frozenset("yes y 1 true x ja oui si sí sim да д 是 ○ 〇 有 ✓ ✔ v ok j √ 1.0 on".split())
-_NO = frozenset("no n 0 false nein non nao não нет н 否 × ✗ ✘ 無 なし nope 0.0 off not none".split())
-_MARKS = frozenset("x ✓ ✔ v √ ● ○ 〇 1 *".split())
+_YES = frozenset("yes y 1 true x ja oui si sí sim да д 是 ○ 〇 ● • + 有 ✓ ✔ ☑ v ok j √ 1.0 on t tak ano".split())
+_NO = frozenset("no n 0 false nein non nao não нет н 否 × ✗ ✘ ☐ 無 なし nope 0.0 off not none f nie ne - –".split())
+_MARKS = frozenset("x ✓ ✔ ☑ v √ ● • ○ 〇 1 * +".split())
+_ALL = frozenset("all alle tous todos tutti все 全部".split())
+_LEAST_TICKED = 0.4
 
 
-def may_say_not_fitted(row: str) -> bool:
-    """A quick look at a whole row as one text: False where none of the words below can be in it."""
-    small = row.lower()
-    return any(map(small.__contains__, _HINT_PARTS)) and _HINT.search(row) is not None
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What one cell says: ``fitted`` of the whole row (None: nothing), or that only the designators ``out`` are not."""
+
+    fitted: bool | None = None
+    out: tuple[str, ...] = ()
 
 
-@lru_cache(maxsize=65536)
-def says_not_fitted(text: str) -> bool:
-    """Whether a remark, value or heading says that the whole row is not fitted: short, or beginning with it."""
-    text = text.strip()
-    if not text:
-        return False
-    found = _STRONG.search(text)
-    if found is None or _OF_PINS.search(text[: found.start()]):
-        return False
-    return len(text) <= MAX_REMARK or found.start() <= 3
-
-
-def not_fitted_part(text: str) -> tuple[int, int] | None:
-    """Where in ``text`` it says "not fitted": start and end; None where it does not."""
-    found = _STRONG.search(text)
-    return found.span() if found else None
-
-
-@lru_cache(maxsize=65536)
-def is_not_fitted_word(text: str) -> bool:
-    """Whether the whole cell is one of the short forms that mean "not fitted" where a value or a status stands."""
-    return text.strip().lower() in _SHORT or says_not_fitted(text)
-
-
-@lru_cache(maxsize=65536)
-def value_says_not_fitted(value: str, letters: str) -> bool:
-    """Whether a value says that its parts are not fitted; "open" says it of parts with the ``letters`` R, C, L only."""
-    value = value.strip()
-    return _VALUE_OUT.fullmatch(value) is not None or (letters in _PASSIVE and value.lower() in _PLACE_LEFT)
-
-
-def named_in(text: str, refdes: Sequence[str]) -> tuple[str, ...]:
-    """Designators of the row that a remark names as not fitted: "NF(C341 C342)", "DNP: R1, R2", "R5 not fitted"."""
-    if not text or not (says_not_fitted(text) or _SHORT_LIST.search(text)):
-        return ()
-    own = {name.upper(): name for name in refdes}
-    lists = _SHORT_LIST.findall(text) or [text]
-    words = {word.upper() for part in lists for word in re.split(r"[\s,;:()\[\]（）]+", part)}
-    return tuple(name for upper, name in own.items() if upper in words and looks_like_designator(name))
-
-
-def marked_in(cell: str, refdes: Sequence[str]) -> tuple[str, ...]:
-    """Designators marked one by one in the designator cell itself: "C3(DNP), C4", "R5 [NF]", "R7, R8 DNI"."""
-    if not _LOOSE_MARK.search(cell) and not says_not_fitted(cell):
-        return ()
-    own = set(refdes)
-    marked = [name for name, mark in _MARKED.findall(cell) if name in own and is_not_fitted_word(mark)]
-    return tuple(dict.fromkeys([*marked, *_beside_words(BRACKETS.sub(" ", cell), refdes)]))
-
-
-def _beside_words(cell: str, refdes: Sequence[str]) -> Sequence[str]:
-    """Designators with "DNP" beside them, up to the next comma; all where it stands apart from them: "R1, R2 - DNP"."""
-    found: list[str] = []
-    for piece in re.split(r"[,;\r\n]+", cell):
-        word = WORDS_OUT.search(piece)
-        if word is None:
-            continue
-        beside = [name for name in parse_designators(piece).names if name in refdes]
-        if not beside or piece[: word.start()].rstrip()[-1:] in {"-", "–", ":"} or piece[word.end() :].startswith(":"):
-            return refdes
-        found += beside
-    return found
+NOTHING = Said()
 
 
 class FittedColumn:
-    """The sense of a "fitted" or "not fitted" column, told from its name and all its cells."""
+    """The sense of one such column, told from its name and all its cells.
 
-    def __init__(self, header: str, cells: Iterable[str], *, yes_is_fitted: bool) -> None:
+    ``yes_is_fitted`` tells the sense of a tick where the name alone does not; ``counts``: the cells are quantities.
+    """
+
+    def __init__(self, header: str, cells: Iterable[str], *, yes_is_fitted: bool, counts: bool = False) -> None:
         plain = fold(header)
         self._negative = says_not_fitted(plain) or is_not_fitted_word(plain) or "exclude" in plain
         self._positive = yes_is_fitted and not self._negative
@@ -168,17 +39,59 @@ class FittedColumn:
         filled = [value for value in values if value]
         # A column of ticks only: what is not ticked is not fitted, if enough is ticked for that to be meant.
         ticks_only = bool(filled) and all(value in _MARKS for value in filled)
-        self._blank_is_out = self._positive and ticks_only and 0.4 * len(values) <= len(filled) < len(values)
+        enough = _LEAST_TICKED * len(values) <= len(filled) < len(values)
+        self._blank_is_out = counts or (self._positive and ticks_only and enough)
+        # "n", "-" and "0" against "y", "x" and "1": a dash says "no" only where the column says "yes" in other cells.
+        self._has_yes = any(value in _YES for value in filled)
 
-    def says(self, cell: str) -> bool | None:
-        """True: fitted. False: not fitted. None: the cell does not say."""
+    def says(self, cell: str, names: Sequence[str] = ()) -> Said:
+        """What ``cell`` says of a row with the designators ``names``."""
         plain = cell.strip().lower()
         if not plain:
-            return False if self._blank_is_out else None
+            return Said(fitted=False) if self._blank_is_out else NOTHING
+        if plain in _ALL:
+            return self._sense(yes=True)
         if is_not_fitted_word(plain):
-            return False
+            return Said(fitted=False)
         if plain in _YES:
-            return self._positive if self._positive or self._negative else None
+            return self._sense(yes=True)
         if plain in _NO:
-            return not self._positive if self._positive or self._negative else None
-        return None
+            return self._sense(yes=False) if plain not in "-–" or self._has_yes else NOTHING
+        return self._listed(cell, names)
+
+    def _sense(self, *, yes: bool) -> Said:
+        return Said(fitted=yes is self._positive) if self._positive or self._negative else NOTHING
+
+    def _listed(self, cell: str, names: Sequence[str]) -> Said:
+        """A cell that lists some of the row's designators: those not fitted, or those fitted."""
+        if not names or not (self._positive or self._negative):
+            return NOTHING
+        found = parse_designators(cell).names
+        listed = {name.upper() for name in found}
+        own = tuple(name for name in names if name.upper() in listed)
+        if not own or not all(map(looks_like_designator, found)):
+            return NOTHING
+        return Said(out=own if self._negative else tuple(name for name in names if name not in own))
+
+
+def is_fitting_word(cell: str) -> bool:
+    """Whether a cell says yes, no, fitted or not fitted in one word, or with a tick."""
+    plain = cell.strip().lower()
+    return plain in _YES or plain in _NO or plain in _MARKS or is_not_fitted_word(plain) or plain in _FITTED
+
+
+def is_tick(cell: str) -> bool:
+    """Whether a cell holds a tick and nothing else."""
+    return cell.strip().lower() in _MARKS
+
+
+def is_fitted_or_not(cell: str) -> bool:
+    """Whether a cell says "fitted" or "not fitted" in words, which no column of another kind would."""
+    plain = cell.strip().lower()
+    return plain in _FITTED or is_not_fitted_word(plain)
+
+
+_FITTED = frozenset(
+    "fitted fit mounted mount populated populate placed place installed install stuffed stuff assembled assemble loaded"
+    " load bestückt montiert monté montado montato монтировать 贴装 焊接 実装".split()
+)

@@ -4,9 +4,11 @@ import re
 from collections import Counter
 
 from webapp.intake.grid import Row
+from webapp.intake.names import meaning
 
 _RULE = re.compile(r"\s*[-=_*+~|]{2}[-=_*+~|\s]*")
 _GAP = re.compile(r"\s{2,}")
+_PIECE = re.compile(r"\S+(?: \S+)*")
 _WORD = re.compile(r"\S+")
 _CROSSED = 0.03
 """Share of the lines that may run over a gap between columns, such as one overlong text."""
@@ -37,9 +39,12 @@ def read_fixed(lines: list[str]) -> list[Row] | None:
     if len(starts) < 2:
         return None
     inside = range(core[0], core[-1] + 1)
+    texts = {at for at in inside if usual[0] > 2 and len(_pieces(flat[at])) == 1}  # a heading, unless in one column
     names = header if header >= 0 and len(flat[header].split()) == len(starts) else -1
     return [
-        [line.strip()] if _RULE.fullmatch(line) else _cut(line, starts, strict=at not in inside and at != names)
+        [line.strip()]
+        if _RULE.fullmatch(line)
+        else _cut(line, starts, strict=at in texts or (at not in inside and at != names))
         for at, line in enumerate(flat)
     ]
 
@@ -102,11 +107,21 @@ def _starts_by_gaps(body: list[str], header: str) -> list[int]:
 def _is_border(body: list[str], header: str, left: int, at: int, gap: int) -> bool:
     """Whether a gap before ``at`` parts two columns rather than the words of one cell."""
     begins = header[at : at + 1].strip() != "" and header[at - 1 : at].strip() == ""
-    if gap == 1 and not begins:
+    if (gap == 1 and not begins) or (begins and _is_in_name(header, at)):
         return False
     here = sum(bool(line[at : at + 1].strip()) for line in body[1:])
     before = sum(bool(line[left : at - gap].strip()) for line in body)
+    if begins and gap > 1:
+        return True
     return before > _EMPTY_COLUMN * len(body) and (gap > 1 or here > _EMPTY_COLUMN * len(body))
+
+
+def _is_in_name(header: str, at: int) -> bool:
+    """Whether the word that begins at ``at`` of the header goes on with a name of several: "Part Reference"."""
+    piece = next(found for found in _PIECE.finditer(header) if found.start() <= at < found.end())
+    before, after = header[piece.start() : at], header[at : piece.end()].split(" ")[0]
+    two_names = meaning(before).known and meaning(after).known
+    return bool(before) and not two_names and bool(meaning(piece.group()).weights)
 
 
 def _cut(line: str, starts: list[int], *, strict: bool) -> Row:

@@ -1,7 +1,7 @@
 """What every kind of file becomes first: named tables of text cells, as printed, rows where the file has them."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -25,13 +25,15 @@ class Sheet:
 
     ``rows[i]`` is spreadsheet row, CSV record or physical line ``i + 1``; a blank one is an empty list, and rows may
     differ in length. Cells are text as printed, not trimmed. Rows end with the last one that holds anything.
-    ``values`` are the cells as a workbook stores them (same shape as ``rows``; empty for text files).
+    ``values`` are the cells as a workbook stores them (same shape as ``rows``; empty for text files). ``covered``: of
+    cells merged over several rows, the columns (0-based) by row (1-based) that a cell above covers.
     """
 
     name: str
     rows: list[Row]
     values: Sequence[Sequence[CellValue]] = ()
     hidden: bool = False
+    covered: Mapping[int, Collection[int]] = field(default_factory=dict)
 
     def number(self, row: int, column: int) -> float | None:
         """The number that a workbook stores in the cell at 0-based ``row`` and ``column``; None if it is no number.

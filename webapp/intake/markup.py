@@ -44,10 +44,12 @@ class _Grid:
     limits: Limits
     names: list[str] = field(default_factory=list)
     tables: list[list[Row]] = field(default_factory=list)
+    covered: list[dict[int, set[int]]] = field(default_factory=list)
 
     def table(self, name: str) -> None:
         self.names.append(name)
         self.tables.append([])
+        self.covered.append({})
         if len(self.tables) > self.limits.sheets:
             raise UnreadableFileError(
                 f"The file has more than {self.limits.sheets} tables; more are not read.", code="too_many_sheets"
@@ -61,19 +63,26 @@ class _Grid:
         check_reach(number, 1, self.limits)
         rows.extend([] for _ in range(number - len(rows)))
 
-    def cell(self, text: str, number: int | None = None) -> None:
+    def cell(self, text: str, number: int | None = None, rows: int = 1) -> None:
+        """Put a cell into the last row, where it goes over ``rows`` rows; the rows below keep its place free."""
         if not self.tables or not self.tables[-1]:
             self.row()
         row = self.tables[-1][-1]
+        at = len(self.tables[-1])
+        taken = self.covered[-1].get(at, ())
+        while number is None and len(row) in taken:
+            row.append("")
         number = number if number and number > len(row) else len(row) + 1
         check_reach(len(self.tables[-1]), number, self.limits)
         row.extend([""] * (number - 1 - len(row)))
         row.append(text)
+        for below in range(at + 1, min(at + rows, self.limits.rows + 1)):
+            self.covered[-1].setdefault(below, set()).add(number - 1)
 
     def sheets(self) -> tuple[Sheet, ...]:
         return tuple(
-            Sheet(name, [row if any(row) else [] for row in rows])
-            for name, rows in zip(self.names, self.tables, strict=True)
+            Sheet(name, [row if any(row) else [] for row in rows], covered=covered)
+            for name, rows, covered in zip(self.names, self.tables, self.covered, strict=True)
         )
 
 
@@ -85,7 +94,7 @@ class _TableReader(HTMLParser):
         self.grid = _Grid(limits)
         self.depth = 0
         self.cell: list[str] | None = None
-        self.span = 1
+        self.columns = self.rows = 1
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag == "table":
@@ -100,8 +109,7 @@ class _TableReader(HTMLParser):
         elif self.depth == 1 and tag in ("td", "th"):
             self.finish_cell()
             self.cell = []
-            span = dict(attrs).get("colspan") or ""
-            self.span = int(span) if span.isascii() and span.isdigit() and len(span) < 5 else 1
+            self.columns, self.rows = (_span(dict(attrs).get(name) or "") for name in ("colspan", "rowspan"))
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "table":
@@ -116,10 +124,14 @@ class _TableReader(HTMLParser):
 
     def finish_cell(self) -> None:
         if self.cell is not None and self.depth == 1:
-            self.grid.cell("".join(self.cell).strip())
-            for _ in range(self.span - 1):
-                self.grid.cell("")
+            self.grid.cell("".join(self.cell).strip(), rows=self.rows)
+            for _ in range(self.columns - 1):
+                self.grid.cell("", rows=self.rows)
             self.cell = None
+
+
+def _span(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and 0 < len(text) < 5 and int(text) else 1
 
 
 def _read_html(text: str, limits: Limits) -> tuple[Sheet, ...]:
@@ -141,6 +153,7 @@ class _SpreadsheetReader:
         self.grid = _Grid(limits)
         self.data: list[str] | None = None
         self.index: int | None = None
+        self.merged = (0, 0)  # cells to the right, rows down that the cell covers
         self.parser = expat.ParserCreate(namespace_separator=" ")
         self.parser.buffer_text = True
         self.parser.StartElementHandler = self.start
@@ -158,13 +171,18 @@ class _SpreadsheetReader:
             self.grid.row(index)
         elif name == "Cell":
             self.index = index
+            across, down = (attributes.get(f"{_SPREADSHEET} {key}", "0") for key in ("MergeAcross", "MergeDown"))
+            self.merged = (_span(across) if across != "0" else 0, _span(down) if down != "0" else 0)
         elif name == "Data":
             self.data = []
 
     def end(self, tag: str) -> None:
         name = tag.removeprefix(_SPREADSHEET + " ")
         if name == "Cell":
-            self.grid.cell("".join(self.data or ()), self.index)
+            across, down = self.merged
+            self.grid.cell("".join(self.data or ()), self.index, rows=down + 1)
+            for _ in range(across):
+                self.grid.cell("", rows=down + 1)
             self.data = None
 
     def text(self, data: str) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from rapidfuzz import fuzz, process
 
+from webapp.intake.unfitted import says_not_fitted
 from webapp.trade.bom import Field
 
 SURE = 1.0
@@ -41,9 +42,18 @@ class NameMeaning:
 
 
 UNKNOWN = NameMeaning({})
+_SOMEBODYS = (
+    "编号",
+    "编码",
+    "料号",
+    "編號",
+    "料號",
+)  # "... number": of the maker where listed, else a shop's or the house's
 _ORDER = frozenset({"order", "ordering"})
 
 _ONE_WORD = re.compile(r"[A-Za-z][A-Za-z0-9]+")
+_LATIN = re.compile(r"[A-Za-zÀ-ɏ]+")
+_NOT_LATIN = re.compile(r"[^\W\d_A-Za-zÀ-ɏ]+")
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")  # PartNumber, MfrPN, PCBFootprint
 
 
@@ -99,7 +109,9 @@ def meaning(header: str) -> NameMeaning:
         or _exact(plain)
         or _exact(base)
         or _either(header)
+        or _fitting(base)
         or _counting(base)
+        or _bilingual(header)
         or _composed(base)
         or _without_remark(header)
         or _alike(base)
@@ -138,7 +150,7 @@ def _order(plain: str) -> tuple[str, int]:
 def _exact(plain: str) -> NameMeaning | None:
     words = _vocabulary()
     weights = words.names.get(plain)
-    if weights is None and plain not in words.other:
+    if weights is None and plain not in words.other and not plain.endswith(_SOMEBODYS):
         return None
     return NameMeaning(
         dict(weights or {}),
@@ -183,6 +195,23 @@ def _counting(plain: str) -> NameMeaning | None:
     return None
 
 
+def _fitting(plain: str) -> NameMeaning | None:
+    """Longer names of a column that says what is fitted: "component fitted", "do not populate", "not fitted refs"."""
+    words = _vocabulary().words
+    rest = " ".join(word for word in plain.split() if word not in words["filler"] | words["part"])
+    if rest != plain and (found := _exact(rest)) and Field.DNP in found.weights:
+        return found
+    return NameMeaning({Field.DNP: SURE}, known=True) if says_not_fitted(plain) else None
+
+
+def _bilingual(header: str) -> NameMeaning | None:
+    """A name in two languages with scripts of their own: the Latin letters first, then the others."""
+    if not (_LATIN.search(header) and _NOT_LATIN.search(header)):
+        return None
+    found = meaning(_NOT_LATIN.sub(" ", header))
+    return found if found.known else meaning(_LATIN.sub(" ", header))
+
+
 def _composed(plain: str) -> NameMeaning | None:
     """Longer names made of a maker's word and a number's word: "component manufacturer part code"."""
     sets = _vocabulary().words
@@ -218,12 +247,11 @@ def _alike(plain: str) -> NameMeaning | None:
     """A known name with a slip of the pen: one wrong letter in ten."""
     if len(plain) < _ALIKE_MIN_LENGTH:
         return None
-    vocabulary = _vocabulary()
     best = process.extractOne(plain, _long_names(), scorer=fuzz.ratio, score_cutoff=_ALIKE_CUTOFF)
     if best is None:
         return None
-    weights = vocabulary.names.get(best[0], {})
-    return NameMeaning({name: weight * LIKELY for name, weight in weights.items()}, known=True)
+    found = _exact(best[0]) or UNKNOWN
+    return replace(found, weights={name: weight * LIKELY for name, weight in found.weights.items()}, known=True)
 
 
 @cache

@@ -1,26 +1,24 @@
-"""What the text around the table says of its lines: "* not fitted", "DNP: R1, R2", "R5 and R6 are not fitted"."""
+"""What the text around the tables says of their lines: "* not fitted", "DNP: R1, R2", "R5 and R6 are not fitted"."""
 
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
-from webapp.intake.designators import looks_like_designator, parse_designators
-from webapp.intake.fitted import is_not_fitted_word, may_say_not_fitted, not_fitted_part
+from webapp.intake.statements import statement
+from webapp.intake.unfitted import is_not_fitted_word, may_say_not_fitted
 
 _FOOTNOTE = re.compile(r"\W{0,2}(\*{1,3}|[†‡])\W*(\w(?:.*[^*\s])?)", re.DOTALL)
-_BEFORE = re.compile(r"\W*(?:notes?|remarks?|hinweis|parts?|components?|the following)?\W*", re.IGNORECASE)
-_COUNTED = re.compile(r"\A\W*\d{1,2}[.)]\s+")
-_VERB = re.compile(r"\s*(?:\b(?:are|is|sind|ist|sont|est)\b|[:=–-])?\s*\Z", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
 class Notes:
     """``mark`` is the footnote mark that means "not fitted", "" if there is none; ``names`` are the designators that
-    the text lists as not fitted."""
+    the text lists as not fitted; ``unclear`` are the rows and texts that say so under a condition or with more words
+    than are understood."""
 
     mark: str = ""
     names: frozenset[str] = frozenset()
+    unclear: tuple[tuple[int, str], ...] = ()
 
     def __bool__(self) -> bool:
         return bool(self.mark or self.names)
@@ -41,40 +39,30 @@ def _mark_of(word: str) -> str:
     return "".join(sign for sign in word if sign in "*†‡")
 
 
-def read_notes(texts: Iterable[str]) -> Notes:
-    """What ``texts``, the rows that are no lines, say of single designators and of marks."""
+def read_notes(texts: Iterable[tuple[int, str]]) -> Notes:
+    """What ``texts``, with their rows, say of single designators and of marks."""
     mark = ""
     names: set[str] = set()
-    for text in filter(may_say_not_fitted, texts):
+    unclear = []
+    for row, text in texts:
+        if not may_say_not_fitted(text):
+            continue
         found = _FOOTNOTE.fullmatch(text.strip())
         if found and is_not_fitted_word(found[2]):
             mark = found[1]
-        names.update(listed_in(text))
-    return Notes(mark, frozenset(names))
+        said = statement(text)
+        if said.is_sure:
+            names.update(said.names)
+        elif said.names:
+            unclear.append((row, text))
+    return Notes(mark, frozenset(names), tuple(unclear))
 
 
 def is_about_single_parts(text: str, rows: Iterable[Sequence[str]]) -> bool:
-    """Whether a text that says "not fitted" heads no block: it lists designators, or explains a mark that stands behind
+    """Whether a text that says "not fitted" heads no block: it names designators, or explains a mark that stands behind
     something in ``rows``."""
     found = _FOOTNOTE.fullmatch(text.strip())
     if found is None:
-        return bool(listed_in(text))
+        return bool(statement(text).names)
     carried = re.compile(rf"\w{re.escape(found[1])}(?![\w*†‡])")
     return any(found[1] in cell and carried.search(cell) for cells in rows for cell in cells)
-
-
-@lru_cache(maxsize=4096)
-def listed_in(text: str) -> tuple[str, ...]:
-    """The designators of a sentence that says "not fitted" of a list and nothing else; none otherwise."""
-    cut = not_fitted_part(text)
-    if cut is None:
-        return ()
-    before, after = _COUNTED.sub("", text[: cut[0]]).strip(), text[cut[1] :].strip(" \t:=.-–()[]*")
-    if after and _BEFORE.fullmatch(before):
-        listed = after
-    elif before and not after:
-        listed = _VERB.sub("", before)
-    else:
-        return ()
-    names = parse_designators(listed).names
-    return names if names and all(map(looks_like_designator, names)) else ()

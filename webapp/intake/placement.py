@@ -9,8 +9,8 @@ from webapp.intake.book import read_book
 from webapp.intake.columns import labels
 from webapp.intake.designators import looks_like_designator
 from webapp.intake.limits import Limits
-from webapp.intake.lines import side_of
 from webapp.intake.names import fold, meaning
+from webapp.intake.sides import side_of
 from webapp.trade.bom import Field
 from webapp.trade.placement import Placement, PlacementReading
 

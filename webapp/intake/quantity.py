@@ -9,6 +9,7 @@ _NUMBER = re.compile(
     re.IGNORECASE,
 )
 _BRACKETS = re.compile(r"\s*[(\[（][^)\]）]*[)\]）]")
+_COMMA_ZEROS = re.compile(r"\d{1,3},000")
 _COMMA_DECIMAL = re.compile(r"\d+,(?:\d{1,2}|\d{4,6})")
 
 
@@ -23,6 +24,12 @@ def parse_quantity(text: str, decimal: str = ".") -> float | None:
     return float(number)
 
 
-def decimal_sign(cells: Iterable[str]) -> str:
-    """The decimal sign of a whole quantity column: a comma only where one stands as no thousands sign could."""
-    return "," if any(_COMMA_DECIMAL.fullmatch(cell.strip()) for cell in set(cells)) else "."
+def decimal_sign(cells: Iterable[str], *, is_likely_comma: bool = False) -> str:
+    """The decimal sign of a whole quantity column: a comma only where one stands as no thousands sign could.
+
+    ``is_likely_comma``: the file is of a kind that writes decimals with a comma, so that "1,000" on every line is one.
+    """
+    filled = {cell.strip() for cell in cells if cell.strip()}
+    if any(map(_COMMA_DECIMAL.fullmatch, filled)):
+        return ","
+    return "," if is_likely_comma and filled and all(map(_COMMA_ZEROS.fullmatch, filled)) else "."

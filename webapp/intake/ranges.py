@@ -10,7 +10,7 @@ _WORDS = r"to|thru|through|until|till|bis|à|a|al|ate|até|do|tot|t/m|til|до|�
 SIGN = rf"(?:\.{{2,}}|…|:|{DASH}|至|到|から)"
 _JOINED = re.compile(
     rf"(?<=\d)(?P<suffix>[A-Za-z]?)(?:\s*(?P<sign>{SIGN})\s*|\s+(?P<word>{_WORDS})\s+)"
-    r"(?=(?:\d{0,2}[^\W\d][\w.$]*)?\d[A-Za-z]?(?![\w.])|[^\W\d][\w.$]*\d+-)",
+    r"(?=(?:\d{0,2}[^\W\d][\w.$]*)?\d[A-Za-z]?(?!\w|\.\w)|[^\W\d][\w.$]*\d+-)",
     re.IGNORECASE,
 )
 _ENDS = re.compile(rf"(?P<first>[\w.$/+#]*[^\W_])(?P<sign>{SIGN})(?P<last>[\w.$/+#]+)")

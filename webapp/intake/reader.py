@@ -1,35 +1,34 @@
-"""A file becomes a BOM as understood: the best sheet, its tables, their columns, their lines.
+"""A file becomes a BOM as understood: the best sheet or sheets, their tables, columns and lines.
 
 ``read_bom`` never guesses silently: what it took for what is in the result, with a confidence, and a person's choices
 replace any of it.
 """
 
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from itertools import chain
 
 from webapp.errors import UnreadableFileError
 from webapp.intake.book import read_book
-from webapp.intake.columns import ColumnPlan, plan_columns
-from webapp.intake.content import fitness, has_common_letters, spread
-from webapp.intake.doubts import find_problems
-from webapp.intake.grid import Book, Sheet
+from webapp.intake.doubts import about_designators, about_notes, about_sheets, about_variants
+from webapp.intake.drafts import draft_of
+from webapp.intake.grid import Book
 from webapp.intake.limits import Limits
-from webapp.intake.lines import TableLines, read_lines
 from webapp.intake.names import fold
-from webapp.intake.placement import is_placement_header
+from webapp.intake.notes import Notes, read_notes
+from webapp.intake.part import SheetPart
 from webapp.intake.quantity import decimal_sign
-from webapp.intake.tables import SEARCHED_ROWS, Table, find_tables
-from webapp.trade.bom import BomLine, BomReading, Column, Field, Problem, ReadChoices, Skip
+from webapp.intake.repeats import repeat_problem, without_repeats
+from webapp.intake.stack import Stack, stack_up
+from webapp.intake.verdict import why_not_bom
+from webapp.trade.bom import BomReading, Field, Problem, ReadChoices
 
-_OF_PARTS = frozenset({Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.PACKAGE})
-# Names that stand over many other things than designators.
-_VAGUE = frozenset("location locations position positions pos loc place id label name item instance instances".split())
 PREVIEW_ROWS = 30
 PREVIEW_COLUMNS = 24
 PREVIEW_TEXT = 60
-_TWICE_SHARE = 0.8  # of all designators
-_TWICE_LINES = 2
+ROWS_A_SHEET = 10_000
+"""Of several sheets read together, the rows of the second count from this on, of the third from twice this: the sheet's
+own row can be read off the number. Ten times as much where a sheet has more rows."""
 
 
 def read_bom(
@@ -44,89 +43,101 @@ def read_bom(
     book = read_book(
         content, filename, encoding=choices.encoding, delimiter=choices.delimiter, limits=limits or Limits()
     )
-    drafts = [_draft(sheet, choices) for sheet in _candidates(book, choices)]
-    best = max(drafts, key=lambda draft: draft.promise)  # the first of equals
-    reading = _read(book, best, choices)
-    others = [d.sheet.name for d in drafts if d is not best and d.promise > 0.25 * best.promise and d.promise > 3]
-    if others and choices.sheet is None:
-        text = "also looks like a BOM and was not read" if len(others) == 1 else "also look like BOMs and were not read"
-        problem = Problem(None, None, "other_sheets", f"sheet {', '.join(others)} {text}")
-        reading = replace(reading, problems=(problem, *reading.problems))
-    return reading
-
-
-@dataclass(frozen=True, slots=True)
-class _Draft:
-    """A sheet with its tables and columns planned; ``promise`` estimates how many designators it holds."""
-
-    sheet: Sheet
-    tables: list[Table]
-    plans: list[ColumnPlan]
-    promise: float
-
-
-def _candidates(book: Book, choices: ReadChoices) -> Sequence[Sheet]:
-    if choices.sheet is not None:
-        chosen = book.sheet(choices.sheet)
-        if chosen is None:
-            raise UnreadableFileError(f'there is no sheet "{choices.sheet}" in {book.file}', code="no_such_sheet")
-        return [chosen]
-    return [sheet for sheet in book.sheets if not sheet.hidden] or book.sheets
-
-
-def _draft(sheet: Sheet, choices: ReadChoices) -> _Draft:
-    tables = find_tables(sheet.rows, choices.header_row)
-    plans = []
-    for table in tables:
-        body = [row for row in sheet.rows[table.first_row - 1 : table.last_row] if row]
-        plans.append(plan_columns(table.header if table.header_row else None, body, choices.columns, table.groups))
-    return _Draft(sheet, tables, plans, sum(map(_promise, plans, tables, [sheet] * len(tables))))
-
-
-def _promise(plan: ColumnPlan, table: Table, sheet: Sheet) -> float:
-    """Rows of the designator column that hold designators, more when other fields stand beside them."""
-    position = plan.position(Field.REFDES)
-    if position is None or is_placement_header(table.header):
-        return 0.0
-    body = sheet.rows[table.first_row - 1 : table.last_row]
-    filled = [row[position] for row in body if position < len(row) and row[position].strip()]
-    fields = sum(1 for column in plan.columns if column.field is not None)
-    return fitness(Field.REFDES, spread(filled)) * len(filled) * (1 + 0.2 * fields)
-
-
-def _read(book: Book, draft: _Draft, choices: ReadChoices) -> BomReading:
-    sheet, table, plan = draft.sheet, draft.tables[0], draft.plans[0]
-    quantities = [_quantity_cells(sheet, t, p) for t, p in zip(draft.tables, draft.plans, strict=True)]
-    decimal = choices.decimal or decimal_sign(cell for cells in quantities for cell in cells.values())
-    parts = [
-        read_lines(sheet.rows, t, p, decimal, choices.rows) for t, p in zip(draft.tables, draft.plans, strict=True)
+    stack, joined = _chosen(book, choices)
+    parts = _parts(book, stack, choices)
+    notes = _notes_of(parts)
+    lines, repeated = without_repeats([line for part in parts for line in part.lines(notes)])
+    skipped = [*chain.from_iterable(part.skips() for part in parts), *repeated]
+    reading = _reading(book, stack, parts, joined)
+    reading = replace(reading, lines=tuple(lines), skipped=tuple(sorted(skipped, key=lambda skip: skip.row)))
+    first = stack.parts[0]
+    why = why_not_bom(first, lines, chosen=choices.columns is not None)
+    problems = [
+        *_book_notes(book),
+        *about_sheets(reading, stack.others),
+        *about_variants(first.plans[0]),
+        *repeat_problem(repeated),
+        *about_notes(notes),
+        *about_designators(reading, first.plans[0]),
+        *chain.from_iterable(part.doubts(lines) for part in parts),
     ]
-    lines, repeated = _without_repeats(parts)
-    problems = [*_notes(book), *_repeat_problem(repeated)]
-    for t, p, cells in zip(draft.tables, draft.plans, quantities, strict=True):
-        own = [line for line in lines if t.first_row <= line.row <= t.last_row]
-        problems.extend(find_problems(own, p, sheet, cells))
-    why = _why_not_bom(draft, lines, chosen=choices.columns is not None)
-    return BomReading(
-        file=book.file,
+    return replace(
+        reading,
         is_board_bom=why is None,
         why_not_bom=why,
-        sheet=sheet.name or None,
-        sheets=tuple(s.name for s in book.sheets if s.name),
+        problems=tuple(sorted(problems, key=lambda problem: problem.row or 0)),
+    )
+
+
+def _chosen(book: Book, choices: ReadChoices) -> tuple[Stack, str]:
+    """What is read, and the name under which several sheets are offered as one ("" where they are none)."""
+    sheets = [sheet for sheet in book.sheets if not sheet.hidden] or book.sheets
+    is_text = book.kind == "csv"
+    wanted = choices.sheet
+    only = book.sheet(wanted) if wanted is not None else None
+    # A header row and columns chosen for one sheet say nothing of the others.
+    general = replace(choices, header_row=None, columns=None) if only is not None else choices
+    stack = stack_up([draft_of(sheet, general, is_text=is_text) for sheet in sheets], general)
+    joined = stack.name if len(stack.parts) > 1 else ""
+    if wanted is None or wanted == joined:
+        return stack, joined
+    if only is None:
+        raise UnreadableFileError(f'there is no sheet "{wanted}" in {book.file}', code="no_such_sheet")
+    return Stack((draft_of(only, choices, is_text=is_text),)), joined
+
+
+def _parts(book: Book, stack: Stack, choices: ReadChoices) -> list[SheetPart]:
+    """The sheets read; those of parts not fitted last, as they may only list parts of the others."""
+    step = ROWS_A_SHEET
+    while step < max(len(draft.sheet.rows) for draft in stack.parts):
+        step *= 10
+    decimal = choices.decimal or _decimal(book, stack)
+    known: set[str] = set()
+    parts = []
+    for i, draft in enumerate(stack.parts):
+        is_out = draft.sheet.name in stack.out
+        part = SheetPart(draft, i * step, decimal, choices.rows, known, is_out=is_out)
+        known |= {name for line in part.lines(Notes()) for name in line.refdes} if stack.out else set()
+        parts.append(part)
+    return parts
+
+
+def _notes_of(parts: Sequence[SheetPart]) -> Notes:
+    notes = read_notes(chain.from_iterable(part.texts() for part in parts))
+    return replace(notes, names=notes.names.union(*(part.listed_out() for part in parts)))
+
+
+def _decimal(book: Book, stack: Stack) -> str:
+    """The decimal sign of the quantities."""
+    cells: list[str] = []
+    for draft in stack.parts:
+        for table, plan in zip(draft.tables, draft.plans, strict=True):
+            position = plan.position(Field.QTY)
+            rows = draft.sheet.rows[table.first_row - 1 : table.last_row] if position is not None else []
+            cells += [row[position] for row in rows if position is not None and position < len(row)]
+    return decimal_sign(cells, is_likely_comma=book.delimiter == ";")
+
+
+def _reading(book: Book, stack: Stack, parts: Sequence[SheetPart], joined: str) -> BomReading:
+    """What is known of the reading before its lines."""
+    first = stack.parts[0]
+    table, plan = first.tables[0], first.plans[0]
+    rows = first.sheet.rows[:PREVIEW_ROWS]
+    return BomReading(
+        file=book.file,
+        is_board_bom=False,
+        sheet=stack.name or None,
+        sheets=tuple(name for name in (joined, *(sheet.name for sheet in book.sheets)) if name),
         header_row=table.header_row,
         encoding=book.encoding,
         delimiter=book.delimiter,
-        decimal=decimal,
-        header_key="|".join(fold(name) for name in table.header),
+        decimal=parts[0].decimal,
+        header_key="|".join(map(fold, table.header)),
         table=plan.columns,
         maker_in_mpn=plan.both and plan.position(Field.MANUFACTURER) is None,
-        lines=tuple(lines),
-        skipped=tuple(
-            sorted([*_before(sheet, draft), *(s for p in parts for s in p.skipped), *repeated], key=lambda s: s.row)
-        ),
-        problems=tuple(sorted(problems, key=lambda p: p.row or 0)),
-        preview=tuple(tuple(_short(cell) for cell in row[:PREVIEW_COLUMNS]) for row in sheet.rows[:PREVIEW_ROWS]),
-        row_count=len(sheet.rows),
+        preview=tuple(tuple(map(_short, row[:PREVIEW_COLUMNS])) for row in rows),
+        row_count=parts[-1].start + len(stack.parts[-1].sheet.rows),
+        sheet_starts=tuple((part.draft.sheet.name, part.start) for part in parts) if len(parts) > 1 else (),
     )
 
 
@@ -134,122 +145,5 @@ def _short(cell: str) -> str:
     return " ".join(cell[: 4 * PREVIEW_TEXT].split())[:PREVIEW_TEXT]
 
 
-def _quantity_cells(sheet: Sheet, table: Table, plan: ColumnPlan) -> dict[int, str]:
-    position = plan.position(Field.QTY)
-    if position is None:
-        return {}
-    numbered = enumerate(sheet.rows[table.first_row - 1 : table.last_row], start=table.first_row)
-    return {number: row[position].strip() for number, row in numbered if position < len(row) and row[position]}
-
-
-def _before(sheet: Sheet, draft: _Draft) -> list[Skip]:
-    """The rows above the first table, and the header rows themselves."""
-    headers = {table.header_row for table in draft.tables if table.header_row}
-    skips = []
-    for number in range(1, draft.tables[0].first_row):
-        text = " ".join(_short(cell) for cell in sheet.rows[number - 1] if cell.strip())
-        reason = "header" if number in headers else "title" if text else "blank"
-        skips.append(Skip(number, reason, text[:120]))
-    later = [
-        Skip(row, "header", " ".join(map(_short, sheet.rows[row - 1]))[:120])
-        for row in headers
-        if row >= draft.tables[0].first_row
-    ]
-    return skips + later
-
-
-def _without_repeats(parts: Sequence[TableLines]) -> tuple[list[BomLine], list[Skip]]:
-    """All lines, less a second listing of the whole BOM; of the two the one with quantities stays, else the first."""
-    lines = [line for part in parts for line in part.lines]
-    cut = _second_listing(lines)
-    if cut is None:
-        return lines, []
-    first, second = lines[:cut], lines[cut:]
-    kept, dropped = (first, second) if _quantified(first) >= _quantified(second) else (second, first)
-    return kept, [Skip(line.row, "duplicate", " ".join(line.refdes)[:120]) for line in dropped]
-
-
-def _second_listing(lines: Sequence[BomLine]) -> int | None:
-    """Index from which on no new designator comes, if what follows names most of them again."""
-    seen: set[str] = set()
-    last_new = 0
-    for i, line in enumerate(lines):
-        if line.refdes and not seen.issuperset(line.refdes):
-            last_new = i
-        seen.update(line.refdes)
-    repeated = [line for line in lines[last_new + 1 :] if line.refdes]
-    again = {name for line in repeated for name in line.refdes}
-    return last_new + 1 if len(repeated) >= _TWICE_LINES and len(again) >= _TWICE_SHARE * len(seen) else None
-
-
-def _quantified(lines: Sequence[BomLine]) -> float:
-    return sum(1 for line in lines if line.qty is not None) / len(lines)
-
-
-def _repeat_problem(repeated: Sequence[Skip]) -> list[Problem]:
-    if not repeated:
-        return []
-    row = repeated[0].row
-    return [
-        Problem(
-            row,
-            None,
-            "bom_twice",
-            f"from row {row} on the same designators are listed again: {len(repeated)} rows not taken",
-        )
-    ]
-
-
-def _notes(book: Book) -> list[Problem]:
+def _book_notes(book: Book) -> list[Problem]:
     return [Problem(note.row, None, note.code, note.message) for note in book.notes if note.code != "byte_order_mark"]
-
-
-def _why_not_bom(draft: _Draft, lines: Sequence[BomLine], *, chosen: bool) -> str | None:
-    """A sentence where the sheet is no board BOM; None where it is one. ``chosen``: a person named the columns."""
-    if not any(row for row in draft.sheet.rows):
-        return "the sheet is empty"
-    if any(is_placement_header(t.header) for t in draft.tables) or _placement_above(draft):
-        return "this is a placement file (designator, x, y, rotation): add it to a BOM instead of uploading it as one"
-    plan = draft.plans[0]
-    position = plan.position(Field.REFDES)
-    if position is None:
-        return "no column holds reference designators (R1, C5, U3 ...)"
-    named = [line for line in lines if set(line.refdes) - set(line.excluded_refdes)]
-    if not named:
-        return f'column "{plan.columns[position].label}" holds no reference designators (R1, C5, U3 ...)'
-    if len(named) < 0.2 * len(lines):
-        return f"only {len(named)} of {len(lines)} rows name a reference designator"
-    return None if chosen else _why_no_designators(plan, plan.columns[position], named)
-
-
-def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLine]) -> str | None:
-    """A sentence where what stands in ``column`` looks like designators, but its name or the rest of the table speaks
-    against it; None where nothing does."""
-    fields = sum(1 for other in plan.columns if other.field is not None)
-    names = [name for line in named for name in line.refdes]
-    repeats = len(names) - len(set(names))
-    fit = _quantities_fit(named)
-    found = {other.field for other in plan.columns}
-    if Field.REFDES not in plan.meanings[column.index].weights:
-        against = fit is False and not found & _OF_PARTS
-        if fields < 2 or repeats > 0.1 * len(names) or not has_common_letters(names) or against:
-            return "no column is named as reference designators, and no column's content looks like them for certain"
-    elif fold(column.header) in _VAGUE:
-        counted = fit and any(len(line.refdes) > 1 for line in named)
-        if fit is False or not (counted or has_common_letters(names, kinds=1, share=0.5)):
-            return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
-    if not found & {*_OF_PARTS, Field.QTY, Field.DESCRIPTION}:
-        return f'column "{column.label}" names reference designators, but no column says which parts go there'
-    return None
-
-
-def _quantities_fit(named: Sequence[BomLine]) -> bool | None:
-    """Whether the quantities count the designators on most lines; None where there are none."""
-    ratios = Counter(line.qty / len(line.refdes) for line in named if line.qty)
-    return ratios.most_common(1)[0][1] >= 0.6 * ratios.total() if ratios else None
-
-
-def _placement_above(draft: _Draft) -> bool:
-    return draft.tables[0].header_row is None and any(
-        is_placement_header(row) for row in draft.sheet.rows[:SEARCHED_ROWS]
-    )

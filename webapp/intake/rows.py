@@ -1,25 +1,37 @@
 """What kind of row each row of a table is: a line, a heading, a footer, a repeated header, a continuation."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum, auto
 
 from webapp.intake.columns import ColumnPlan
-from webapp.intake.designators import NONE, Designators, is_phrase, looks_like_designator, parse_designators
-from webapp.intake.fitted import says_not_fitted
+from webapp.intake.designators import (
+    NONE,
+    Designators,
+    is_phrase,
+    looks_like_designator,
+    parse_designators,
+    prefix_of,
+)
 from webapp.intake.quantity import parse_quantity
+from webapp.intake.spilled import MoreRefdes
 from webapp.intake.tables import Table, is_repeat
+from webapp.intake.unfitted import is_not_fitted_word, says_not_fitted
 from webapp.trade.bom import Field, Skip
 
 TEXT_LENGTH = 120
-_RULE = re.compile(r"[\s\-_=─—*.+|]+")
+_RULE = re.compile(r"[\s\-_=─—*.+|:]+")
+_RULE_SIGNS = frozenset(" \t\r\n-_=─—*.+|:")
 _FOOTER = re.compile(
     r"\s*(?:(?:grand\s*)?total|sub-?total|sum|summe|gesamt|component (?:count|groups)|fitted components"
-    r"|number of (?:pcbs|parts)|approved|checked|drawn|prepared|issued|revision|rev\b|date\b|page\b|notes?\b|legend"
-    r"|итого|всего|合计|总计|小计|合計|備考|end of)",
+    r"|number of (?:pcbs|parts|components|lines)|approved|checked|drawn|prepared|issued|revision|rev\b|date\b|page\b"
+    r"|notes?\b|legend|итого|всего|合计|总计|小计|合計|備考|end of)",
     re.IGNORECASE,
 )
+_ALWAYS = 0.9  # share of the rows with designators that fill a column which every line fills
+_LEAST_ALWAYS = 2
+_SAMPLE_ROWS = 400
 
 
 class Kind(Enum):
@@ -34,7 +46,11 @@ class Kind(Enum):
 
 @dataclass(slots=True)
 class RawRow:
-    """One row with its cells by field (trimmed text, "" for none) and what it was taken for."""
+    """One row with its cells by field (trimmed text, "" for none) and what it was taken for.
+
+    ``out``: designators from a column that lists those not fitted. ``side``: the side that the column of all its
+    designators is named after.
+    """
 
     number: int
     kind: Kind
@@ -43,6 +59,8 @@ class RawRow:
     qty: float | None = None
     designators: Designators = NONE
     reason: str = ""
+    out: tuple[str, ...] = ()
+    side: str | None = None
 
     def text(self) -> str:
         """All that the row says."""
@@ -54,13 +72,28 @@ class RawRow:
 
 
 class RowSorter:
-    """Sorts the rows of one table; keeps the line above, for continuations."""
+    """Sorts the rows of one table; keeps the line above, for continuations.
 
-    def __init__(self, table: Table, plan: ColumnPlan, decimal: str) -> None:
+    ``covered``: of cells merged over several rows, the columns (0-based) by row (1-based) that a cell above covers.
+    """
+
+    def __init__(
+        self,
+        rows: Sequence[Sequence[str]],
+        table: Table,
+        plan: ColumnPlan,
+        decimal: str,
+        covered: Mapping[int, Collection[int]],
+    ) -> None:
         self._header = table.header
         self._header_start = next((name.lower() for name in table.header if name), None)
-        self._positions = [(f, position) for f in Field if (position := plan.position(f)) is not None]
+        self._positions = {f: position for f in Field if (position := plan.position(f)) is not None}
+        self._fields = tuple(self._positions)
+        self._at = tuple(self._positions.values())
+        self._more = plan.more_refdes
         self._decimal = decimal
+        self._covered = covered
+        self._always = self._filled_always(rows[table.first_row - 1 : table.last_row])
         self._above: RawRow | None = None
 
     def sort(self, number: int, cells: Sequence[str]) -> RawRow:
@@ -70,23 +103,46 @@ class RowSorter:
             self._above = row
         elif row.kind is not Kind.CONTINUED:
             self._above = None
+        elif self._above is not None:
+            self._above.designators = Designators((*self._above.designators.names, *row.designators.names))
+            self._above.by_field[Field.REFDES] = row.by_field[Field.REFDES]
         return row
 
     def _sort(self, number: int, cells: Sequence[str]) -> RawRow:
         filled = [cell for cell in cells if cell and not cell.isspace()]
         if not filled:
             return RawRow(number, Kind.SKIPPED, cells, reason="blank")
-        if self._is_header(filled[0], cells):
+        first = filled[0]
+        if self._is_header(first, cells):
             return RawRow(number, Kind.SKIPPED, cells, reason="header")
-        if all(_RULE.fullmatch(cell) for cell in filled) and any(len(cell.strip()) > 1 for cell in filled):
+        if first[0] in _RULE_SIGNS and _is_rule(filled):
             return RawRow(number, Kind.SKIPPED, cells, reason="rule")
         width = len(cells)
-        by_field = {f: cells[at].strip() if at < width else "" for f, at in self._positions}
-        qty = parse_quantity(by_field.get(Field.QTY, ""), self._decimal)
-        row = RawRow(number, Kind.LINE, cells, by_field, qty)
-        if len(filled) == 1 or (filled[0] == filled[-1] and len(set(filled)) == 1):
-            return self._single(row, filled[0].strip())
-        return self._several(row, filled[0].strip())
+        texts = [cells[at].strip() if at < width else "" for at in self._at]
+        row = RawRow(number, Kind.LINE, cells, dict(zip(self._fields, texts, strict=True)))
+        row.qty = parse_quantity(row.by_field.get(Field.QTY, ""), self._decimal)
+        if self._covered and number in self._covered:
+            self._fill(row, self._covered[number])
+        if self._more:
+            row.out, row.side = self._gather(row)
+        if len(filled) == 1 or (first == filled[-1] and len(set(filled)) == 1):
+            return self._single(row, first.strip())
+        return self._several(row, first.strip())
+
+    def _filled_always(self, rows: Sequence[Sequence[str]]) -> tuple[int, ...]:
+        """Columns that (nearly) every row with designators fills."""
+        refdes = self._positions.get(Field.REFDES)
+        if refdes is None:
+            return ()
+        named = [row for row in rows if refdes < len(row) and row[refdes].strip() and sum(map(bool, row)) > 1]
+        named = named[:: max(1, len(named) // _SAMPLE_ROWS)]
+        width = max(map(len, named), default=0)
+        counts = {
+            i: sum(1 for row in named if i < len(row) and row[i] and not row[i].isspace())
+            for i in range(width)
+            if i != refdes
+        }
+        return tuple(i for i, count in counts.items() if count >= _ALWAYS * len(named))
 
     def _is_header(self, first: str, cells: Sequence[str]) -> bool:
         return (
@@ -95,6 +151,29 @@ class RowSorter:
             and is_repeat(cells, self._header)
         )
 
+    def _fill(self, row: RawRow, covered: Collection[int]) -> None:
+        """Give the row what a cell merged from above says of it too; its designators and quantity are its own."""
+        above = self._above
+        for f in self._fields if above else ():
+            if f not in (Field.REFDES, Field.QTY) and self._positions[f] in covered and not row.by_field[f] and above:
+                row.by_field[f] = above.by_field.get(f, "")
+
+    def _gather(self, row: RawRow) -> tuple[tuple[str, ...], str | None]:
+        """Put the designators of further columns beside those of the first; the ones not fitted, and the one side."""
+        own = row.by_field.get(Field.REFDES, "")
+        first = MoreRefdes(self._positions[Field.REFDES]) if own else None
+        texts = [own] if own else []
+        used = [first] if first else []
+        out: list[str] = []
+        for more in self._more:
+            text = row.cells[more.position].strip() if more.position < len(row.cells) else ""
+            if text:
+                texts.append(text)
+                used.append(more)
+                out += parse_designators(text).names if more.is_out else ()
+        row.by_field[Field.REFDES] = ", ".join(texts)
+        return tuple(out), used[0].side if len(used) == 1 else None
+
     def _single(self, row: RawRow, text: str) -> RawRow:
         """A row of one text: a heading or note, unless it is designators of the line above or of its own."""
         in_refdes = row.by_field.get(Field.REFDES, "")
@@ -102,18 +181,27 @@ class RowSorter:
             row.kind, row.reason = Kind.HEADING, "heading"
             return row
         row.designators = parse_designators(in_refdes)
-        if not any(looks_like_designator(name) for name in row.designators.names):
+        if not any(map(looks_like_designator, row.designators.names)):
             row.kind, row.reason = Kind.HEADING, "heading"
-        elif self._continues():
+        elif self._continues(row):
             row.kind, row.reason = Kind.CONTINUED, "continued"
         return row
 
-    def _continues(self) -> bool:
+    def _continues(self, row: RawRow) -> bool:
+        """Whether a row of designators alone goes on with the line above."""
         above = self._above
         if above is None or not above.designators.names or above.designators.is_phrase:
             return False
-        open_end = above.by_field.get(Field.REFDES, "").rstrip()[-1:] in {",", ";", "-", "、"}
-        return open_end or (above.qty is not None and above.qty > len(above.designators.names))
+        if above.by_field.get(Field.REFDES, "").rstrip()[-1:] in {",", ";", "-", "、"}:
+            return True
+        if above.qty is not None:
+            return above.qty > len(above.designators.names)
+        covered = self._covered.get(row.number, ())
+        if any(self._positions.get(f) in covered for f in (Field.MPN, Field.VALUE, Field.DESCRIPTION)):
+            return True
+        empty = all(at >= len(row.cells) or not row.cells[at].strip() for at in self._always)
+        alike = prefix_of(row.designators.names[0]) == prefix_of(above.designators.names[-1])
+        return empty and alike and len(self._always) >= _LEAST_ALWAYS
 
     def _several(self, row: RawRow, first: str) -> RawRow:
         get = row.by_field.get
@@ -121,9 +209,13 @@ class RowSorter:
         if first.endswith(":") or (_FOOTER.match(first) and not get(Field.MPN)):
             return _skipped(row, "footer")
         row.designators = parse_designators(refdes, row.qty)
+        if row.designators.names and self._is_of_another_table(row):
+            return _skipped(row, "note")
         if row.designators.names and not row.designators.is_phrase:
-            if not any(text for f, text in row.by_field.items() if f not in _TRAILING) and self._continues():
+            if not self._says_more(row) and self._continues(row):
                 row.kind, row.reason = Kind.CONTINUED, "continued"
+            elif _is_word_with_count(row):
+                row.kind, row.reason = Kind.HEADING, "heading"
             return row
         names_part = bool(get(Field.MPN)) or (
             row.qty is not None and bool(refdes or get(Field.VALUE) or get(Field.DESCRIPTION))
@@ -133,9 +225,34 @@ class RowSorter:
         row.kind = Kind.LOOSE
         return row
 
+    def _is_of_another_table(self, row: RawRow) -> bool:
+        """Whether a row has numbers or letters for designators and words for a quantity: notes, a list of revisions."""
+        if any(map(looks_like_designator, row.designators.names)):
+            return False
+        if all(map(str.isdigit, row.designators.names)):
+            return not row.by_field.get(Field.MPN)
+        said = row.by_field.get(Field.QTY, "")
+        return bool(said) and row.qty is None and not row.by_field.get(Field.MPN) and not is_not_fitted_word(said)
+
+    def _says_more(self, row: RawRow) -> bool:
+        """Whether a field of the row says something of its own besides designators."""
+        covered = self._covered.get(row.number, ()) if self._covered else ()
+        return any(text for f, text in row.by_field.items() if f not in _TRAILING and self._positions[f] not in covered)
+
 
 # Fields that may stand in the second printed row of a line whose designators go on there.
 _TRAILING = frozenset({Field.REFDES, Field.DESCRIPTION})
+
+
+def _is_rule(filled: Sequence[str]) -> bool:
+    return all(map(_RULE.fullmatch, filled)) and any(len(cell.strip()) > 1 for cell in filled)
+
+
+def _is_word_with_count(row: RawRow) -> bool:
+    """Whether a row is "Capacitors" and their number: a heading over a group, no part."""
+    (name, *more) = row.designators.names
+    others = (f for f, text in row.by_field.items() if text and f not in (Field.REFDES, Field.QTY))
+    return not more and name.isalpha() and not name.isupper() and len(name) > 2 and next(others, None) is None
 
 
 def _skipped(row: RawRow, reason: str) -> RawRow:

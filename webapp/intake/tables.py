@@ -1,17 +1,22 @@
 """Where the table stands in a sheet: its header row, and where a second table with its own header begins."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
 from webapp.intake.designators import looks_like_designator
 from webapp.intake.names import fold, meaning, meaning_under
+from webapp.intake.variants import speaks_of_variants
 from webapp.trade.bom import Field
 
 SEARCHED_ROWS = 120
+_DIGIT = re.compile(r"\d")
 _LONG_CELL = 60
 _ENOUGH = 0.45  # of the best score: an earlier row that good is the header, if designators stand below it
 _NAMES_A_DATUM, _SURELY = 3, 5  # known names that a header has for each cell that looks like data; enough for any
+_LEAST_BREAKS, _FIRST_BREAK = 2, 10  # prices for 1 and 100, at least; the first for no more than ten pieces
+_SECOND_SCORE, _SURE_SCORE = 1.5, 2.5  # of a second header, after a break in the table and without one
 _ALIKE = 0.7  # share of equal names that makes a row a repeat of the header
 
 
@@ -49,7 +54,7 @@ def _table(rows: Sequence[Sequence[str]], start: int, end: int) -> Table:
     header = [cell.strip() for cell in rows[start - 1]]
     below = [cell.strip() for cell in rows[start]] if start < end else []
     if _goes_on(header, below):
-        names = tuple(under or over for over, under in zip_longest(header, below, fillvalue=""))
+        names = tuple(_joined(over, under) for over, under in zip_longest(header, below, fillvalue=""))
         return Table(start, names, start + 2, end, _spread(header, len(names)))
     above = [cell.strip() for cell in rows[start - 2]] if start > 1 else []
     if sum(map(bool, above)) < 2 or any(map(_has_digit, above)):
@@ -64,8 +69,22 @@ def _goes_on(header: Sequence[str], below: Sequence[str]) -> bool:
     if not filled or any(_has_digit(cell) for _, cell in filled) or is_repeat(below, header):
         return False
     groups = _spread(header, len(below))
-    named = all(meaning_under(groups[i], cell).known for i, cell in filled)
+    if len(filled) > 1 and all(i < len(header) and _is_known(header[i], cell) for i, cell in filled):
+        return True
+    named = all(meaning_under(groups[i], cell).known or speaks_of_variants(groups[i]) for i, cell in filled)
     return named and any(i >= len(header) or not header[i] for i, _ in filled)
+
+
+def _is_known(over: str, under: str) -> bool:
+    """Whether two texts one below the other make up a name: "Ref." over "Des.", "Mfr." over "Part No."."""
+    return bool(over) and not meaning(under).weights.get(Field.QTY) and bool(meaning(f"{over} {under}").weights)
+
+
+def _joined(over: str, under: str) -> str:
+    """The name that a column has by two texts one below the other; the lower one where it is a name of its own."""
+    if over and under and not meaning_under(over, under).weights and _is_known(over, under):
+        return f"{over} {under}"
+    return under or over
 
 
 def _spread(cells: Sequence[str], width: int) -> tuple[str, ...]:
@@ -88,7 +107,7 @@ def header_score(cells: Sequence[str]) -> float:
         return 0.0
     best: dict[Field, float] = {}
     known = data = 0
-    for cell in filled:
+    for cell in filled[: len(filled) - _price_breaks(filled)]:
         found = meaning(cell)
         data += not found.known and (cell.replace(".", "").replace(",", "").isdigit() or looks_like_designator(cell))
         known += found.known
@@ -97,6 +116,17 @@ def header_score(cells: Sequence[str]) -> float:
     if known < 2 or not best or known < 0.4 * len(set(filled)) or known < min(_NAMES_A_DATUM * data, _SURELY):
         return 0.0
     return sum(best.values()) * min(1.0, 0.4 + known / len(filled)) + 0.05 * known
+
+
+def _price_breaks(filled: Sequence[str]) -> int:
+    """How many of the last names are rising numbers of pieces, over prices: 1, 10, 100."""
+    last = len(filled) + 1
+    below = float("inf")
+    count = 0
+    while count < last - 2 and (cell := filled[-1 - count].rstrip("+")).isdigit() and int(cell) < below:
+        below = int(cell)
+        count += 1
+    return count if count >= _LEAST_BREAKS and below <= _FIRST_BREAK else 0
 
 
 def _find_header(rows: Sequence[Sequence[str]]) -> int | None:
@@ -129,7 +159,7 @@ def _row_of_words(rows: Sequence[Sequence[str]]) -> int | None:
 
 
 def _has_digit(text: str) -> bool:
-    return any(map(str.isdigit, text))
+    return _DIGIT.search(text) is not None
 
 
 def is_repeat(cells: Sequence[str], header: Sequence[str]) -> bool:
@@ -151,7 +181,10 @@ def _further_headers(rows: Sequence[Sequence[str]], header_row: int) -> Iterator
         if filled <= 1:
             fresh = True
             continue
-        if fresh and not is_repeat(cells, header) and header_score(cells) > 1.5 and _names_designators(cells):
+        if not fresh and _has_digit("".join(cells)):
+            continue  # data, as nearly all rows are
+        enough = _SECOND_SCORE if fresh else _SURE_SCORE
+        if _names_designators(cells) and not is_repeat(cells, header) and header_score(cells) > enough:
             header = cells
             yield number
         fresh = False

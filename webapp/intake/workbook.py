@@ -113,8 +113,11 @@ def _read_sheets(book: calamine.CalamineWorkbook, limits: Limits, only: str | No
     sheets = []
     for index, about in enumerate(metadata):
         values: Sequence[Sequence[CellValue]] = ()
+        covered: dict[int, set[int]] = {}
         if about.typ == calamine.SheetTypeEnum.WorkSheet and only in (None, about.name):
-            values = _values(book.get_sheet_by_index(index), limits)
+            sheet = book.get_sheet_by_index(index)
+            values = _values(sheet, limits)
+            covered = _covered(sheet.merged_cell_ranges or (), len(values))
             cells += sum(map(len, values))
         if cells > limits.cells:
             raise UnreadableFileError(
@@ -122,8 +125,17 @@ def _read_sheets(book: calamine.CalamineWorkbook, limits: Limits, only: str | No
                 code="too_many_cells",
             )
         hidden = about.visible != calamine.SheetVisibleEnum.Visible
-        sheets.append(Sheet(about.name, [_row(row) for row in values], values, hidden))
+        sheets.append(Sheet(about.name, [_row(row) for row in values], values, hidden, covered))
     return tuple(sheets)
+
+
+def _covered(merged: Sequence[tuple[tuple[int, int], tuple[int, int]]], rows: int) -> dict[int, set[int]]:
+    """Columns (0-based) by row (1-based) that a cell merged over several rows covers below its own."""
+    covered: dict[int, set[int]] = {}
+    for (top, left), (bottom, right) in merged:
+        for row in range(top + 1, min(bottom, rows - 1) + 1):
+            covered.setdefault(row + 1, set()).update(range(left, right + 1))
+    return covered
 
 
 def _values(sheet: calamine.CalamineSheet, limits: Limits) -> list[list[CellValue]]:

@@ -135,7 +135,8 @@ class BomReading:
 
     ``header_key`` identifies the header (names in order, case and blanks folded), so that a person's mapping can be
     remembered for the next file of the same origin. ``preview`` holds the first rows of the sheet as text.
-    ``maker_in_mpn``: one column holds maker and number.
+    ``maker_in_mpn``: one column holds maker and number. Where several sheets are read together, ``sheet`` names them
+    all and ``sheet_starts`` gives each sheet's name and what its row numbers are raised by, so that rows stay distinct.
     """
 
     file: str
@@ -155,6 +156,14 @@ class BomReading:
     row_count: int = 0
     why_not_bom: str | None = None
     maker_in_mpn: bool = False
+    sheet_starts: tuple[tuple[str, int], ...] = ()
+
+    def place_of(self, row: int) -> tuple[str | None, int]:
+        """The sheet (None for text files) and the row in it that ``row`` of a line, skip or problem stands for."""
+        for name, start in reversed(self.sheet_starts):
+            if row > start:
+                return name, row - start
+        return self.sheet, row
 
     def columns(self) -> dict[str, str | None]:
         """Field -> label of the column it was read from, for every field."""

@@ -1,0 +1,180 @@
+"""Makes the line of a BOM out of one sorted row."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from webapp.intake.alternates import is_alternate_row, parts_of
+from webapp.intake.columns import ColumnPlan
+from webapp.intake.designators import prefix_of
+from webapp.intake.excluded import no_placements
+from webapp.intake.fitted import FittedColumn
+from webapp.intake.rows import Kind, RawRow
+from webapp.intake.sides import side_of
+from webapp.intake.statements import named_in, statement
+from webapp.intake.unfitted import (
+    is_not_fitted_word,
+    marked_in,
+    may_say_not_fitted,
+    says_not_fitted,
+    value_says_not_fitted,
+)
+from webapp.trade.bom import Alternate, BomLine, Field
+
+_SPOKEN = (
+    Field.QTY,
+    Field.VALUE,
+    Field.DESCRIPTION,
+    Field.MPN,
+    Field.MANUFACTURER,
+    Field.PACKAGE,
+)
+_STATUS = frozenset({Field.VALUE, Field.MPN})
+_NO_NUMBER = frozenset({"-", "--", "n/a", "N/A", "?"})
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """What the headings so far say of the rows below them: not fitted, and on which side."""
+
+    is_out: bool = False
+    side: str | None = None
+
+
+class LineMaker:
+    """Makes lines with one table's columns; ``fitted`` are those that say what is fitted, by position.
+
+    ``remarks`` collects, with their rows, the remarks that name designators of other lines as not fitted.
+    """
+
+    def __init__(self, plan: ColumnPlan, fitted: Sequence[tuple[int, FittedColumn]]) -> None:
+        self._plan = plan
+        self._fitted = fitted
+        self.remarks: list[tuple[int, str]] = []
+
+    def line(self, row: RawRow, *, block: Block, before: BomLine | None) -> BomLine:
+        """The line that ``row`` says under the headings of ``block``; ``before`` is the line above it."""
+        get = row.by_field.get
+        names = row.designators.names
+        says = may_say_not_fitted("\n".join(row.cells))
+        used, others, mpn = self._parts(row, may_say=says)
+        out = () if row.designators.is_phrase else self._not_fitted(row, names, block_out=block.is_out, may_say=says)
+        line = BomLine(
+            row=row.number,
+            refdes=names,
+            dnp_refdes=out,
+            excluded_refdes=self._excluded(row, names, out, has_number=bool(mpn)),
+            qty=row.qty,
+            mpn=mpn,
+            manufacturer=_clean(get(Field.MANUFACTURER)),
+            value=_clean(get(Field.VALUE)),
+            description=_clean(get(Field.DESCRIPTION)),
+            package=_clean(get(Field.PACKAGE)),
+            side=side_of(get(Field.SIDE, "")) or row.side or block.side,
+            alternates=others,
+            read_as=used,
+            loose=row.kind is Kind.LOOSE,
+        )
+        if row.kind is Kind.LOOSE and is_alternate_row(line, before):
+            return replace(line, alternate_of=before.row if before else None)
+        return line
+
+    def continued(self, line: BomLine, row: RawRow) -> BomLine:
+        """``line`` with the designators that go on in ``row``; not fitted if all of the line is."""
+        names = (*line.refdes, *row.designators.names)
+        all_out = bool(line.dnp_refdes) and line.dnp_refdes == line.refdes
+        marked = marked_in(row.by_field.get(Field.REFDES, ""), row.designators.names)
+        out = names if all_out else (*line.dnp_refdes, *row.out, *marked)
+        return replace(line, refdes=names, dnp_refdes=tuple(dict.fromkeys(out)) if not all_out else names)
+
+    def _parts(self, row: RawRow, *, may_say: bool) -> tuple[Alternate | None, tuple[Alternate, ...], str | None]:
+        """The part read out of the cells where that differs from them, the alternates, the number as printed."""
+        printed = row.by_field.get(Field.MPN, "")
+        if not printed and not self._plan.alternates:
+            return None, (), None
+        mpn, maker = _flat(printed), _flat(row.by_field.get(Field.MANUFACTURER, ""))
+        if (may_say and is_not_fitted_word(mpn)) or mpn in _NO_NUMBER:
+            mpn = ""
+        parts = parts_of(printed, maker, both=self._plan.both) if mpn else ()
+        if len(parts) == 1 and parts[0].mpn == mpn and not self._plan.alternates:
+            return None, (), mpn
+        more = [Alternate(self._cell(row, m) or None, self._cell(row, n) or None) for m, n in self._plan.alternates]
+        used = parts[0] if parts and parts[0].mpn != mpn else None
+        return used, (*parts[1:], *(part for part in more if part.mpn)), mpn or None
+
+    @staticmethod
+    def _cell(row: RawRow, position: int | None) -> str:
+        return _flat(row.cells[position]) if position is not None and position < len(row.cells) else ""
+
+    def _not_fitted(self, row: RawRow, names: tuple[str, ...], *, block_out: bool, may_say: bool) -> tuple[str, ...]:
+        """Those of ``names`` that are not fitted; ``may_say``: words in the row may say so, and are worth reading."""
+        told, marked = self._told(row, names) if self._fitted else (None, set())
+        marked.update(row.out)
+        if block_out or row.qty == 0 or told is False:
+            return names
+        if may_say:
+            marked.update(marked_in(row.by_field.get(Field.REFDES, ""), names))
+            if told is not True and self._says_of_all(row, names, marked):
+                return names
+        return tuple(name for name in names if name in marked) if marked else ()
+
+    def _told(self, row: RawRow, names: tuple[str, ...]) -> tuple[bool | None, set[str]]:
+        """What the columns of their own say: fitted or not, and the designators that they list as not fitted."""
+        told: bool | None = None
+        marked: set[str] = set()
+        for position, column in self._fitted:
+            cell = self._cell(row, position)
+            named = named_in(cell, names)
+            if named:
+                marked.update(named)
+                continue
+            said = column.says(cell, names)
+            marked.update(said.out)
+            if said.fitted is not None:
+                told = said.fitted and told is not False
+        return told, marked
+
+    def _says_of_all(self, row: RawRow, names: tuple[str, ...], marked: set[str]) -> bool:
+        """Whether words in the row say that all of it is not fitted; those said of single ones go to ``marked``."""
+        for text, is_status in self._spoken(row):
+            named = named_in(text, names)
+            if named:
+                marked.update(named)
+            elif says_not_fitted(text) or (is_status and is_not_fitted_word(text)):
+                return True
+        return bool(names) and value_says_not_fitted(row.by_field.get(Field.VALUE, ""), prefix_of(names[0]))
+
+    def _spoken(self, row: RawRow) -> list[tuple[str, bool]]:
+        """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
+        texts = [(text, f in _STATUS) for f in _SPOKEN if (text := row.by_field.get(f))]
+        for position in self._plan.remarks:
+            text = self._cell(row, position)
+            if not text:
+                continue
+            others = set(statement(text).names) - set(row.designators.names)
+            if others:
+                self.remarks.append((row.number, text))
+            if not others or others != set(statement(text).names):
+                texts.append((text, self._plan.meanings[position].is_note))
+        return texts
+
+    @staticmethod
+    def _excluded(row: RawRow, names: tuple[str, ...], out: tuple[str, ...], *, has_number: bool) -> tuple[str, ...]:
+        if row.designators.is_phrase:
+            return names
+        get = row.by_field.get
+        none = no_placements(
+            names,
+            value=get(Field.VALUE, ""),
+            package=get(Field.PACKAGE, ""),
+            description=get(Field.DESCRIPTION, ""),
+            has_number=has_number,
+        )
+        return tuple(name for name in none if name not in out) if none else ()
+
+
+def _flat(text: str) -> str:
+    return " ".join(text.split("\n")).strip() if "\n" in text else text.strip()
+
+
+def _clean(text: str | None) -> str | None:
+    return (_flat(text) or None) if text else None

@@ -1,0 +1,147 @@
+"""The many ways in which the text of a BOM says "not fitted".
+
+A word in a value or remark, a heading over a block, a bracket behind one designator, a list of the designators meant.
+Words in English, the languages of Europe that print BOMs, Turkish, Vietnamese, Chinese, Japanese, Korean (common
+practice, from memory; no standard fixes them).
+"""
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+
+from webapp.intake.designators import BRACKETS, WORDS_OUT, parse_designators
+
+MAX_REMARK = 60
+
+_VERBS = r"(?:fit|mount|place|populate|install|assemble|stuff|load|solder|pop)"
+_DONE = r"(?:fit|fitted|mounted|placed|populated|installed|assembled|stuffed|loaded|soldered)"
+_WHERE = (
+    r"(?!\s+(?:near|close|next|under|beneath|below|over|within|across|any|by\s+hand|upside"
+    r"|vias?|tracks?|traces?|copper)\b)"
+)
+_ALONE = r"(?=\s*(?:$|[^\w\s]))"  # "no load" is a remark of its own, "no load on the pins" is another
+_PHRASES = (
+    r"dnp|dn[ifms](?!-\d)",
+    r"do\s*n[o'’]?t\s*" + _VERBS + _WHERE,
+    r"don'?t\s*" + _VERBS + _WHERE,
+    r"(?<!does )not[\s_-]*" + _DONE,
+    r"no[\s_-]*(?:populate|stuff|pop(?!-?up))",
+    r"no[\s_-]*(?:fit|mount|place|load|solder|install|assemble)" + _ALONE,
+    r"leave (?:it |them )?(?:empty|unfitted|unpopulated)",
+    r"un(?:fitted|populated|stuffed)|un(?:mounted|placed|assembled|soldered)" + _ALONE,
+    r"excluded?\s+from\s+(?:bom|board)",
+    r"omit(?:ted)?" + _ALONE,
+    r"n(?:icht|\.)[\s_-]*(?:best(?:ü|ue|u)ck(?:t|en)|best\.|montier(?:t|en)|einl(?:ö|oe)ten|einbauen|verbaut)",
+    r"unbest(?:ü|ue)ckt|bleibt leer",
+    r"ne\s+pas\s+(?:monter|implanter|placer|souder|c[âa]bler|poser|[ée]quiper)",
+    r"non\s+(?:mont[ée]e?s?|implant[ée]e?s?|c[âa]bl[ée]e?s?|[ée]quip[ée]e?s?|pos[ée]e?s?|plac[ée]e?s?)",
+    r"no\s+(?:montar|montado|colocar|colocado|soldar|poner|instalar|poblar|se\s+monta)",
+    r"sin\s+(?:montar|poblar)",
+    r"non\s+(?:montare|montat[oi]|montato|saldare|inserire)",
+    r"n[ãa]o\s+(?:montar|montad[oa]|colocar|soldar|popular|populad[oa]|inserir)",
+    r"niet\s+(?:geplaatst|plaatsen|monteren|gemonteerd|bestukken|bestukt)",
+    r"(?:ej|inte|ikke)\s+monter\w*|monter[ae]s\s+(?:ej|inte|ikke)",
+    r"nie\s+(?:montowa[ćc]|montowan[yea]|lutowa[ćc]|obsadza[ćc]|wlutowywa[ćc])",
+    r"neos[aá]z\w+|neos[aá]dz\w+|nep[aá]jet|nemontovat",
+    r"nu\s+se\s+(?:monteaz[ăa]|planteaz[ăa]|echipeaz[ăa])|nemontat",
+    r"nem\s+(?:kell\s+)?be(?:ültet|épít)\w*",
+    r"ei\s+asenneta",
+    r"tak[ıi]lmayacak",
+    r"không\s+(?:hàn|lắp|gắn)",
+    r"не\s*(?:устанавливать|устанавливается|установлен[аоы]?|монтировать|монтируется|ставить|уст)",
+    r"не\s*(?:паять|запаивать|запаян[аоы]?|распаивать|встановлювати|встановлено|монтувати)",
+)
+_CJK = (
+    r"不[贴貼]|不[焊銲]|不[装裝]|不上件|不插|空[贴貼]|空焊|未[贴貼]|未焊|不打件|暂不焊|未実装|非実装|不実装|実装しない|実装なし|実装せず"
+    r"|미\s?실장|미\s?삽|미\s?장착"
+)
+_STRONG = re.compile(r"(?<![^\W_])(?:" + "|".join(_PHRASES) + r")(?![^\W_])|" + _CJK, re.IGNORECASE)
+_OF_PINS = re.compile(r"\b(?:pins?|pads?|leads?|contacts?)[\W\d]*(?:(?:is|are)\s+)?\Z", re.IGNORECASE)
+_HINT = re.compile(
+    r"dn[pifmsl]|n[o'’]t|\bno|\bun|ni[che]|\bne|\bnu\s+se|n[ãa]o|\bsin\b|best|monter|asenneta|lmayacak|không"
+    r"|не|[不空未非実无無미]|(?<![^\W_])[nd]\W?[fmpcibls](?![^\W_])|x-out|entf|leer|open|empty|omit|exclu",
+    re.IGNORECASE,
+)
+# Looking for parts of words is ten times as quick as the expression, and most rows hold none.
+_HINT_PARTS = (
+    *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n- dl ds d- d. d/".split(),
+    "nu se",
+    *"monter asenneta lmayacak không entf leer open empty omit exclu".split(),
+    *"不空未非実无無미",
+)
+_SHORT = frozenset(
+    "nf nm np nc ni nl nb n/f n/m n/p n/c n.f. n.m. n.c. n.p. n.i. dnl x-out nostuff nopop nomount nofit"
+    " n.b. unused excluded entfällt entfaellt leer".split()
+) | {"not used", "not required", "not needed", "do not use", "leave open", "n. b.", "no fit", "x (dnp)"}
+# A value with a short form behind or before it: "10k/NC", "100n (NF)", "NL/10K". "100 NF" and "10uF NP" are values.
+_VALUE = r"\d[\d.,]*\s?(?:[kKmMrRΩ]|ohms?|[unpµμ][FHfh]?)\d*"
+_VALUE_OUT = re.compile(
+    rf"{_VALUE}(?:[ ,]+\d+\s?[%V])?\s*(?:[/,_-]\s*|[(\[]\s*|\s)(?:NC|NM|NF|NI|NL|DNL|DNS|n\.b\.)[)\]]?"
+    rf"|{_VALUE}DN[PIFM]|(?:NC|NM|NF|NI|NL)\s*[/(,_ -]\s*{_VALUE}.*"
+)
+_NOT_POLAR = re.compile(rf"{_VALUE}\s*[/(]\s*NP\)?|NP\s*/\s*{_VALUE}")  # a capacitor may be non-polar
+_PLACE_LEFT = frozenset({"open", "empty"})
+_PASSIVE = frozenset({"R", "C", "L"})
+_MARKED = re.compile(r"([^\s,;()\[\]]+)\s*[(\[（]\s*([^)\]）]{2,30})\s*[)\]）]")
+_LOOSE_MARK = re.compile(r"(?<![^\W_])(?:dn[pifm]|nf|nm|n\.m\.)(?![^\W_])", re.IGNORECASE)
+
+
+def may_say_not_fitted(row: str) -> bool:
+    """A quick look at a whole row as one text: False where none of the words below can be in it."""
+    small = row.lower()
+    return any(map(small.__contains__, _HINT_PARTS)) and _HINT.search(row) is not None
+
+
+@lru_cache(maxsize=65536)
+def says_not_fitted(text: str) -> bool:
+    """Whether a remark, value or heading says that the whole row is not fitted: short, or beginning with it."""
+    text = text.strip().replace("_", " ")
+    if not text:
+        return False
+    found = _STRONG.search(text)
+    if found is None or _OF_PINS.search(text[: found.start()]):
+        return False
+    return len(text) <= MAX_REMARK or found.start() <= 3
+
+
+def not_fitted_parts(text: str) -> list[tuple[int, int]]:
+    """Where in ``text`` it says "not fitted": start and end of each place."""
+    return [found.span() for found in _STRONG.finditer(text.replace("_", " "))]
+
+
+@lru_cache(maxsize=65536)
+def is_not_fitted_word(text: str) -> bool:
+    """Whether the whole cell is one of the short forms that mean "not fitted" where a value or a status stands."""
+    return text.strip(" *()[]<>\"'").lower() in _SHORT or says_not_fitted(text)
+
+
+@lru_cache(maxsize=65536)
+def value_says_not_fitted(value: str, letters: str) -> bool:
+    """Whether a value says that its parts are not fitted; "open" says it of parts with the ``letters`` R, C, L only."""
+    value = value.strip()
+    if _VALUE_OUT.fullmatch(value) or (letters != "C" and _NOT_POLAR.fullmatch(value)):
+        return True
+    return letters in _PASSIVE and value.lower() in _PLACE_LEFT
+
+
+def marked_in(cell: str, refdes: Sequence[str]) -> tuple[str, ...]:
+    """Designators marked one by one in the designator cell itself: "C3(DNP), C4", "R5 [NF]", "R7, R8 DNI"."""
+    if not _LOOSE_MARK.search(cell) and not says_not_fitted(cell):
+        return ()
+    own = set(refdes)
+    marked = [name for name, mark in _MARKED.findall(cell) if name in own and is_not_fitted_word(mark)]
+    return tuple(dict.fromkeys([*marked, *_beside_words(BRACKETS.sub(" ", cell), refdes)]))
+
+
+def _beside_words(cell: str, refdes: Sequence[str]) -> Sequence[str]:
+    """Designators with "DNP" beside them, up to the next comma; all where it stands apart from them: "R1, R2 - DNP"."""
+    found: list[str] = []
+    for piece in re.split(r"[,;\r\n]+", cell):
+        word = WORDS_OUT.search(piece)
+        if word is None:
+            continue
+        beside = [name for name in parse_designators(piece).names if name in refdes]
+        if not beside or piece[: word.start()].rstrip()[-1:] in {"-", "–", ":"} or piece[word.end() :].startswith(":"):
+            return refdes
+        found += beside
+    return found

@@ -1,0 +1,165 @@
+"""Columns that say what is fitted on each of several variants of a board, and which of them is read."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from webapp.intake.fitted import is_fitted_or_not, is_fitting_word, is_tick
+from webapp.intake.names import NameMeaning, fold
+from webapp.trade.bom import Field
+
+_SPEAKS = re.compile(
+    r"(?<![^\W_])(?:variants?|var|version|versions|config|configuration|option|options|build|builds|assembly|assemblies"
+    r"|model|sku|edition|variante|varianten|varianti|variantes|ausfuhrung|вариант|исполнение)(?![^\W_])|版本|机型|仕様"
+)
+_OF_PARTS = frozenset({Field.VALUE, Field.MPN, Field.MANUFACTURER, Field.DESCRIPTION})
+_WHOLE = re.compile(r"\d{1,6}(?:\.0*)?")
+_COUNTED = 0.6  # share of the rows whose quantity is the number of designators, or none
+_QUANTITY = re.compile(r"\b(?:qty|quantity|menge|anzahl|qte|cantidad|pcs)\b")
+
+_BOUGHT = re.compile(
+    r"\b(?:orders?|ordered|stock|buy|spares?|extra|total|have|needed|avail\w*|min|moq|purchase\w*|reel)\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Variants:
+    """``positions`` of the columns of the variants, ``labels`` beside them; ``chosen`` is the one read, None if none.
+
+    ``kind`` is what they hold: "fits" words and ticks, "counts" quantities, "values" values or part numbers.
+    """
+
+    positions: tuple[int, ...]
+    labels: tuple[str, ...]
+    chosen: int | None
+    kind: Literal["fits", "counts", "values"]
+
+    @property
+    def others(self) -> tuple[int, ...]:
+        """Positions of the variants that are not read."""
+        return tuple(position for position in self.positions if position != self.chosen)
+
+
+@dataclass(frozen=True, slots=True)
+class FoundColumns:
+    """A table's columns by position: names, what they mean, names over groups of them, cells row by row."""
+
+    names: Sequence[str]
+    meanings: Sequence[NameMeaning]
+    groups: Sequence[str]
+    cells: Sequence[Sequence[str]]
+
+
+def find_variants(
+    columns: FoundColumns, taken: Mapping[int, Field], sizes: Sequence[int], titles: Iterable[str]
+) -> Variants | None:
+    """The variants, None where there are none. ``sizes``: designators of each row; ``taken``: columns of other fields.
+
+    Read is the variant that a title names ("Variant: Pro"), else the first.
+    """
+    could_be = [i for i in range(len(columns.names)) if _is_free(i, columns, taken)]
+    fits = _meant([i for i in could_be if _is_fits(columns.cells[i])], columns, sizes, counts=False)
+    counts = _meant([i for i in could_be if _is_counts(columns.cells[i], sizes)], columns, sizes, counts=True)
+    values = _of_one_field(columns, taken)
+    found = fits or counts or values
+    if not found:
+        return None
+    labels = tuple(" ".join(columns.names[i].split()) for i in found)
+    chosen = next((i for i in values if i in taken), None) if found is values else _stated(columns, found, titles)
+    kind: Literal["fits", "counts", "values"] = "fits" if fits else "counts" if counts else "values"
+    return Variants(tuple(found), labels, found[0] if chosen is None else chosen, kind)
+
+
+def _meant(group: list[int], columns: FoundColumns, sizes: Sequence[int], *, counts: bool) -> list[int]:
+    """Those of ``group`` that are variants: named so, else by what they hold."""
+    spoken = [i for i in group if _speaks(columns, i)]
+    if _differ(columns, spoken):
+        return spoken
+    others = [i for i in group if not columns.meanings[i].known or (counts and _is_quantity(columns.names[i]))]
+    return others if _differ(columns, others) and _are_meant(columns, others, sizes, counts=counts) else []
+
+
+def _of_one_field(columns: FoundColumns, taken: Mapping[int, Field]) -> list[int]:
+    """Columns named after variants that mean what one taken column means: "Value (variant A)", "Value (variant B)"."""
+    named = [i for i in range(len(columns.names)) if _speaks(columns, i)]
+    for i in named:
+        same = [j for j in named if taken.get(i) in columns.meanings[j].weights]
+        if taken.get(i) in _OF_PARTS and len(same) > 1:
+            return same
+    return []
+
+
+def _is_free(i: int, columns: FoundColumns, taken: Mapping[int, Field]) -> bool:
+    if taken.get(i, Field.DNP) not in (Field.DNP, Field.QTY):
+        return False
+    found = columns.meanings[i]
+    is_named = bool({Field.DNP, Field.QTY} & found.weights.keys()) or _is_quantity(columns.names[i])
+    return not found.known or is_named or _speaks(columns, i)
+
+
+def _speaks(columns: FoundColumns, i: int) -> bool:
+    return any(map(speaks_of_variants, (columns.names[i], columns.groups[i])))
+
+
+def speaks_of_variants(name: str) -> bool:
+    """Whether a name of a column speaks of variants of a board."""
+    return bool(name) and _SPEAKS.search(fold(name)) is not None
+
+
+def _is_quantity(name: str) -> bool:
+    plain = fold(name)
+    return _QUANTITY.search(plain) is not None and _BOUGHT.search(plain) is None
+
+
+def _is_fits(cells: Sequence[str]) -> bool:
+    filled = [cell for cell in cells if cell.strip()]
+    return all(map(is_fitting_word, filled)) and not all(_WHOLE.fullmatch(cell.strip()) for cell in filled)
+
+
+def _is_counts(cells: Sequence[str], sizes: Sequence[int]) -> bool:
+    """Whether the cells are the row's number of designators, or none; or nothing but 1 and 0."""
+    filled = [(float(cell), size) for cell, size in zip(cells, sizes, strict=True) if _WHOLE.fullmatch(cell.strip())]
+    if not filled or sum(bool(cell.strip()) for cell in cells) != len(filled):
+        return False
+    placed = [(count, size) for count, size in filled if count and size]
+    right = sum(count == size for count, size in placed) >= _COUNTED * len(placed)
+    return bool(placed) and (right or all(count == 1 for count, _ in placed))
+
+
+def _differ(columns: FoundColumns, group: Sequence[int]) -> bool:
+    """Whether several columns say different things of some row, and never two quantities both above nothing."""
+    if len(group) < 2:
+        return False
+    rows = list(zip(*(columns.cells[i] for i in group), strict=True))
+    return any(len({cell.strip().lower() for cell in row}) > 1 for row in rows)
+
+
+def _are_meant(columns: FoundColumns, group: Sequence[int], sizes: Sequence[int], *, counts: bool) -> bool:
+    """Whether columns whose names say nothing are variants all the same: quantities that are left out here and there,
+    "fitted" and "not fitted" in words, or ticks of which a row often has several (one each would sort the parts)."""
+    rows = list(zip(*(columns.cells[i] for i in group), strict=True))
+    if counts:
+        return any(
+            any(cell.strip() in ("", "0") for cell in row) for row, size in zip(rows, sizes, strict=True) if size
+        )
+    if all(any(map(is_fitted_or_not, columns.cells[i])) for i in group):
+        return True
+    if not all(is_tick(cell) for i in group for cell in columns.cells[i] if cell.strip()):
+        return False
+    ticked = [sum(bool(cell.strip()) for cell in row) for row, size in zip(rows, sizes, strict=True) if size]
+    return bool(ticked) and sum(count > 1 for count in ticked) > len(ticked) / 2 and min(ticked) > 0
+
+
+def _stated(columns: FoundColumns, group: Sequence[int], titles: Iterable[str]) -> int | None:
+    """The variant that a title names, if it names just one."""
+    said = [fold(title) for title in titles]
+    said = [title for title in said if _SPEAKS.search(title)]
+    named = [i for i in group if (own := _own_name(columns.names[i])) and any(own in title.split() for title in said)]
+    return named[0] if len(named) == 1 else None
+
+
+def _own_name(name: str) -> str:
+    """ "pro" of "Variant Pro" and of "Qty Pro"; "" where several words are left."""
+    words = [word for word in _QUANTITY.sub(" ", _SPEAKS.sub(" ", fold(name))).split() if word]
+    return words[0] if len(words) == 1 else ""

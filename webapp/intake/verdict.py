@@ -1,0 +1,98 @@
+"""Whether a sheet is a board BOM at all, and the sentence that says why not."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from webapp.intake.columns import ColumnPlan
+from webapp.intake.content import has_common_letters, is_coordinates
+from webapp.intake.drafts import Draft
+from webapp.intake.names import fold
+from webapp.intake.placement import is_placement_header
+from webapp.intake.tables import SEARCHED_ROWS
+from webapp.trade.bom import BomLine, Column, Field
+
+_OF_PARTS = frozenset({Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.PACKAGE})
+_SAYS_PARTS = frozenset({*_OF_PARTS, Field.QTY, Field.DESCRIPTION})
+# Names that stand over many other things than designators.
+_VAGUE = frozenset("location locations position positions pos loc place id label name item instance instances".split())
+_CHANGES = (("old", "new"), ("before", "after"), ("from", "to"), ("alt", "neu"), ("was", "is"))
+_UNNAMED = "no column is named as reference designators, and no column's content looks like them for certain"
+_PLACEMENT = "this is a placement file (designator, x, y, rotation): add it to a BOM instead of uploading it as one"
+
+
+def why_not_bom(draft: Draft, lines: Sequence[BomLine], *, chosen: bool) -> str | None:
+    """A sentence where the sheet is no board BOM; None where it is one. ``chosen``: a person named the columns."""
+    if not any(row for row in draft.sheet.rows):
+        return "the sheet is empty"
+    if any(is_placement_header(table.header) for table in draft.tables) or _placement_without_header(draft):
+        return _PLACEMENT
+    plan = draft.plans[0]
+    position = plan.position(Field.REFDES)
+    if position is None:
+        return "no column holds reference designators (R1, C5, U3 ...)"
+    named = [line for line in lines if set(line.refdes) - set(line.excluded_refdes)]
+    if not named:
+        return f'column "{plan.columns[position].label}" holds no reference designators (R1, C5, U3 ...)'
+    if len(named) < 0.2 * len(lines):
+        return f"only {len(named)} of {len(lines)} rows name a reference designator"
+    listed = [line for line in lines if line.refdes and not line.loose]
+    return None if chosen else _why_no_designators(plan, plan.columns[position], listed)
+
+
+def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLine]) -> str | None:
+    """A sentence where what stands in ``column`` looks like designators, but its name or the rest of the table speaks
+    against it; None where nothing does."""
+    found = {other.field for other in plan.columns}
+    if Field.REFDES not in plan.meanings[column.index].weights:
+        if not _content_convinces(plan, column, named):
+            return _UNNAMED
+    elif fold(column.header) in _VAGUE and not _is_no_other_code(found, named):
+        return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
+    if not found & _SAYS_PARTS:
+        return f'column "{column.label}" names reference designators, but no column says which parts go there'
+    words = [set(fold(other.header).split()) for other in plan.columns]
+    for pair in _CHANGES:
+        if all(any(word in some and len(some) < 4 for some in words) for word in pair):
+            return "it lists changes (old and new), not the parts of a board"
+    return None
+
+
+def _content_convinces(plan: ColumnPlan, column: Column, named: Sequence[BomLine]) -> bool:
+    """Whether a column whose name does not say so holds designators by all that stands in the table."""
+    names = [name for line in named for name in line.refdes]
+    repeats = len(names) - len(set(names))
+    found = {other.field for other in plan.columns} - {None, Field.REFDES, Field.DESCRIPTION}
+    if not found or repeats > 0.1 * len(names) or not has_common_letters(names):
+        return False
+    fit = _quantities_fit(named)
+    if plan.meanings[column.index].known and not fit:
+        return False
+    return fit is not False or bool(found & _OF_PARTS)
+
+
+def _is_no_other_code(found: set[Field | None], named: Sequence[BomLine]) -> bool:
+    """Whether codes under a name such as "ID" or "Location" are designators: the quantities count them, or their
+    letters are common ones, of several kinds where nothing else says that the rows are parts."""
+    names = [name for line in named for name in line.refdes]
+    fit = _quantities_fit(named)
+    if fit is False:
+        return False
+    counted = fit and any(len(line.refdes) > 1 for line in named)
+    return bool(counted) or has_common_letters(names, kinds=1 if found & _OF_PARTS else 2, share=0.5)
+
+
+def _quantities_fit(named: Sequence[BomLine]) -> bool | None:
+    """Whether the quantities count the designators on most lines; None where there are none."""
+    ratios = Counter(line.qty / len(line.refdes) for line in named if line.qty)
+    return ratios.most_common(1)[0][1] >= 0.6 * ratios.total() if ratios else None
+
+
+def _placement_without_header(draft: Draft) -> bool:
+    """Whether the table has no header (found) and is one of places: named so above it, or by two columns of them."""
+    table, plan = draft.tables[0], draft.plans[0]
+    if table.header_row is not None:
+        return False
+    if any(map(is_placement_header, draft.sheet.rows[:SEARCHED_ROWS])):
+        return True
+    position = plan.position(Field.REFDES)
+    return position is not None and is_coordinates(draft.sheet.rows, position)
