@@ -32,4 +32,4 @@ def test_what_is_not_known_and_what_is_no_reflow_lie_nowhere():
 
 
 def test_the_window_in_words():
-    assert window_words(PASTE) == "165 to 190 °C at the joints, 30 to 90 s above the liquidus"
+    assert window_words(PASTE) == "165 to 190 °C, 30 to 90 s"

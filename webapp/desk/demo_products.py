@@ -1,7 +1,8 @@
 """The demo's products: five boards of an invented maker, brought in as a person would bring them in.
 
-seed_data/products.toml says what they are, seed_data/boms holds their files. Each goes the way of an uploaded file:
-read, draft, commit, parts, routes, statements, in one transaction from the commit on.
+seed_data/products.toml says what they are, seed_data/boms holds their files, seed_data/pastes.toml what they are
+printed with. Each goes the way of an uploaded file: read, draft, commit, parts, routes, statements, in one transaction
+from the commit on.
 """
 
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from sqlmodel import Session
 from webapp.desk import commits, declarations, drafts, parts, routes, setups, uploads
 from webapp.desk.commits import NewProduct
 from webapp.desk.declarations import NewDeclaration
+from webapp.desk.demo_site import load_demo_pastes
 from webapp.desk.parts import ValueSource
 from webapp.desk.sweep import sweep
 from webapp.desk.uploads import NewUpload, UploadedFile
@@ -138,6 +140,8 @@ def load_demo_products(
         ]
     if engineer is None:
         return ()
+    if missing:
+        load_demo_pastes(database, engineer)
     failed = [failure for product in missing if (failure := _try(database, settings, engineer, product)) is not None]
     if missing:
         sweep(database)

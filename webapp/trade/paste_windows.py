@@ -6,8 +6,8 @@ from webapp.trade.route import Step, StepKind
 
 
 def window_words(paste: Paste) -> str:
-    """ "165 to 190 °C at the joints, 30 to 90 s above the liquidus"."""
-    return f"{paste.peak_c.text('°C')} at the joints, {paste.above_liquidus_s.text('s')} above the liquidus"
+    """ "165 to 190 °C, 30 to 90 s": peak at the joints, time above the liquidus."""
+    return f"{paste.peak_c.text('°C')}, {paste.above_liquidus_s.text('s')}"
 
 
 def outside_window(step: Step, paste: Paste) -> tuple[str, ...]:

@@ -38,7 +38,7 @@ def test_set_seen_and_reset(reviewer):
     assert (answer.status_code, answer.headers["location"]) == (303, "/figures?done=set&figure=superheat_k")
     text = plain(reviewer.get(answer.headers["location"]))
     assert "the figure is set; all products are assessed again" in text
-    assert "12 K 10 K" in text
+    assert "12 K default 10 K" in text
     assert "1 figure is the site's own" in text
     one = plain(reviewer.get(HEAT))
     assert "12 K, set by the site; the default is 10 K." in one

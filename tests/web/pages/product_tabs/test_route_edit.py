@@ -109,7 +109,7 @@ class TestSaving:
         changed = {"step_0_solder": "paste:House paste", "step_0_foil_mm": "0,12 mm", "step_0_peak_c": "195"}
         # Another state of the form, nothing stored: what the choice means is told.
         looked = gateway.get(edit, params=shown | changed | {"do": "up-1"})
-        assert "165 to 190 °C at the joints, 30 to 90 s above the liquidus" in plain(looked)
+        assert "Sn42Bi58; window 165 to 190 °C, 30 to 90 s" in plain(looked)
         assert "The peak, 195 °C, is above the paste's 165 to 190 °C." in plain(looked)
         answer = gateway.post(edit, data=shown | changed)
         text = plain(gateway.get(answer.headers["location"]))

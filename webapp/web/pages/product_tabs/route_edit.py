@@ -68,7 +68,7 @@ Typed = dict[str, str]
 @dataclass(frozen=True, slots=True)
 class StepForm:
     """A step in the form. ``asks``: the fields that its kind has; ``echoes``: field -> how what was typed in °F is
-    read; ``solders``: groups of pastes and alloys to choose from; ``window``: that of the paste chosen, and
+    read; ``solders``: groups of pastes and alloys to choose from; ``window``: alloy and window of the paste chosen, and
     ``outside`` what of the step lies outside it."""
 
     position: int
@@ -311,6 +311,6 @@ def _form(position: int, typed: Typed, materials: Materials) -> StepForm:
         asks(kind),
         echoes,
         solder_groups(materials, kind),
-        window_words(paste) if paste else "",
+        f"{paste.alloy}; window {window_words(paste)}" if paste else "",
         outside_window(step, paste) if paste else (),
     )
