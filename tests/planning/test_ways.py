@@ -83,7 +83,10 @@ class TestHeatOnBodies:
 
     def test_all_passes_that_are_too_hot(self):
         made = case(part(limit_c=170.0), steps=both_sides(), sides=["bottom"])
-        words = "Reflow, bottom side: peak 165 °C instead of 180 °C and reflow, top side: peak 165 °C instead of 180 °C"
+        words = (
+            "2 steps at once: reflow, bottom side: peak 165 °C instead of 180 °C and reflow, top side: peak 165 °C "
+            "instead of 180 °C"
+        )
         assert clearing(made, "body-limit")[words] == []
 
     def test_passes(self):
@@ -131,7 +134,10 @@ class TestBakesAndCures:
 
     def test_only_the_step_or_all_that_are_too_hot(self):
         made = case(steps=(reflow(), CURE_150, replace(CURE_150, name="second cure")))
-        both = "Cure of adhesive or coating: 127 °C instead of 150 °C and second cure: 127 °C instead of 150 °C"
+        both = (
+            "2 steps at once: cure of adhesive or coating: 127 °C instead of 150 °C and second cure: 127 °C instead of "
+            "150 °C"
+        )
         found = ways(made, "later-heat")
         assert both in [way.change.words for way in found.clearing]
         assert {way.left for way in found.others} == {BLOCKS}

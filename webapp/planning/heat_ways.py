@@ -97,7 +97,8 @@ def _cooler(subject: Subject, most_c: Mapping[int, int]) -> Iterator[Change]:
         steps[position] = _at(step, most)
         words.append(_cooler_words(step, most))
     if steps:
-        yield edited(subject.case, capital(joined(words)), steps)
+        together = f"{len(words)} steps at once: " if len(words) > 1 else ""
+        yield edited(subject.case, capital(together + joined(words)), steps)
 
 
 def _at(step: Step, heat_c: int) -> Step:

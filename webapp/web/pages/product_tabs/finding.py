@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
+from webapp.checks.columns import SIZES
 from webapp.checks.declare import Check, Need, registry
 from webapp.checks.declare import Scope as CheckScope
 from webapp.checks.explained import explained, worse_words
@@ -118,7 +119,7 @@ def _input(facts: PartFacts, need: Need) -> Input:
 def _value(facts: PartFacts, name: str) -> str:
     if name == PartField.OVEN:
         return " or ".join(oven.words for oven in sorted(facts.ovens))
-    value = getattr(facts, name)
+    value = facts.sizes.get(name, NOT_NEGATIVE) if name in SIZES else getattr(facts, name)
     if value == NOT_NEGATIVE:
         return "not known"
     return value_text(PartField(name), value)

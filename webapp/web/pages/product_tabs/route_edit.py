@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
@@ -119,6 +120,14 @@ def save(
             error, errors = refused, _form_errors(refused)
     seen = _number(text_of(form, "version"))
     return _page(request, shown, route, materials, name, typed, version=seen, errors=errors, error=error)
+
+
+def edit_address(address: str, route: ProductRoute, changed: Route) -> str:
+    """The form with other steps than are stored; ``address``: that of the product."""
+    fields: dict[str, str | int] = {"version": route.version, "name": changed.name}
+    for position, step in enumerate(changed.steps):
+        fields |= {f"step_{position}_{field}": text for field, text in _as_typed(step).items()}
+    return f"{address}/route/{route.id}/edit?{urlencode(fields)}"
 
 
 def _form_errors(error: MeltlineError) -> dict[str, str]:
@@ -292,7 +301,7 @@ def _page(
         "side_options": SIDE_OPTIONS,
         "errors": errors,
         "stored": route.route if is_conflict else None,
-        "is_changed": bool(request.query_params.get("do")),
+        "is_changed": "version" in request.query_params,
         "most_steps": MOST_STEPS,
     }
     return render(request, "routes/edit.html", context, status=status_of(errors, error))
