@@ -76,8 +76,8 @@ class TestLoaded:
         reviewer = people.row_by_login(session, demo_reviews.REVIEWER)
         assert {row.signed_by for row in rows} == {reviewer.id}
         assert [row.expires_on for row in rows if row.expires_on] == [today() + timedelta(days=120)]
-        # One part in two products, two candidate routes each.
-        assert len(covers(session, rows[0].id)) == 4
+        # One part on both sides of two products, two candidate routes each.
+        assert len(covers(session, rows[0].id)) == 8
         counts = Counter(row.kind for row in rows)
         assert (counts["resolved"], counts["refuse"]) == (1, 1)
         assert counts["accept"] >= 3
@@ -85,8 +85,8 @@ class TestLoaded:
     def standings_are_as_described(self, session):
         found = Counter(session.exec(select(FindingRow.standing)).all())
         assert {standing: found[standing] for standing in ("accepted", "planned", "refused", "stale", "expired")} == {
-            # 4 of one part, 2 of a finish, a bake, a hand-fitted part, one for a while.
-            "accepted": 9,
+            # 8 of one part, 2 of a finish, a bake, a hand-fitted part, one for a while.
+            "accepted": 13,
             "planned": 1,
             "refused": 1,
             # Signed on both candidates, then measured again.

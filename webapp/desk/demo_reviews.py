@@ -56,7 +56,8 @@ class DemoGrouping(_Table, frozen=True):
 
 
 class DemoFinding(_Table, frozen=True):
-    """One finding: of a product (its code), a check and a verdict, with that title where there are several.
+    """One finding: of a product (its code), a check and a verdict, with that title and of that step (counted from 1)
+    where there are several.
 
     ``route`` "": on every candidate route, one on each.
     """
@@ -65,6 +66,7 @@ class DemoFinding(_Table, frozen=True):
     check: str
     verdict: Literal["blocks", "change", "prove"]
     title: str = ""
+    step: int | None = None
     route: str = ""
 
 
@@ -240,7 +242,9 @@ def _shown_of(session: Session, wanted: DemoFinding) -> list[Shown]:
         found = [
             row
             for row in cases.findings_of(session, entry.id)
-            if (row.check, row.verdict) == (wanted.check, wanted.verdict) and wanted.title in ("", row.title)
+            if (row.check, row.verdict) == (wanted.check, wanted.verdict)
+            and wanted.title in ("", row.title)
+            and wanted.step in (None, (row.step or 0) + 1)
         ]
         if len(found) != 1:
             raise NotFoundError(f"{what}: {len(found)} findings in place of one on the route {entry.name}.")
