@@ -1,9 +1,9 @@
 """Products, and the lines of their BOM revisions."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Annotated, TypeVar
+from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import APIRouter, Query, Request, Response
@@ -23,14 +23,13 @@ from webapp.trade.people import Person, Role
 from webapp.web.case_changes import changes
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
 from webapp.web.downloads import BYTES, CSV, XLSX, attachment
-from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
+from webapp.web.lists import paged, windowed
+from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.product_tabs import Tab, tabs_of
 from webapp.web.rendering import render
 from webapp.web.wording import short_list
 
 router = APIRouter(prefix="/products")
-
-Item = TypeVar("Item")
 
 SHOW_NAMES = {
     ShowLines.ALL: "All lines",
@@ -127,7 +126,7 @@ def products_page(request: Request, person: CurrentPerson, reads: Reads, q: str 
     """All products, or those that ``q`` is found in."""
     search = " ".join(q.split())
     with reads() as session:
-        entries, window = _windowed(
+        entries, window = windowed(
             page, lambda offset, size: product_reads.list_products(session, search, offset, size)
         )
     view = View("/products", {"q": search, "page": window.number}, {"page": 1})
@@ -136,7 +135,7 @@ def products_page(request: Request, person: CurrentPerson, reads: Reads, q: str 
         "search": search,
         "address": product_address,
         "may_upload": person.has(Role.ENGINEER),
-        **_pages(window, view),
+        **paged(view, window),
     }
     return render(request, "products/list.html", context)
 
@@ -200,7 +199,7 @@ def lines_page(
         asked = replace(asked, code=product.code)
         shown = _revision(revisions, asked.revision)
         revision_id = shown.row.id or 0
-        rows, window = _windowed(
+        rows, window = windowed(
             asked.page,
             lambda offset, size: product_reads.find_lines(session, revision_id, asked.lines, offset=offset, limit=size),
         )
@@ -218,7 +217,6 @@ def lines_page(
             "size": files.size_of(session, row.file_sha256),
             "entries": entries,
             "asked": asked,
-            "view": view,
             "show_options": [(str(show), name) for show, name in SHOW_NAMES.items()],
             "show_name": SHOW_NAMES[asked.lines.show],
             "may_upload": person.has(Role.ENGINEER),
@@ -231,7 +229,7 @@ def lines_page(
             "changes": changes(of_product, answer.was) if answer.was else [],
             "answer": answer,
             "is_conflict": isinstance(answer.error, ConflictError),
-            **_pages(window, view),
+            **paged(view, window),
         }
     return render(request, "products/one.html", context, status=answer.error.status if answer.error else 200)
 
@@ -258,24 +256,6 @@ def _notice(answer: Answer, row: BomRevisionRow, changed: tuple[LineEntry, LineP
     if answer.done in APPROVALS:
         return ""
     return words.format(number=row.number, lines=row.line_count, fitted=row.fitted_count, dnp=row.dnp_count)
-
-
-def _windowed(page: int, find: Callable[[int, int], tuple[Sequence[Item], int]]) -> tuple[Sequence[Item], Window]:
-    """The rows of a page and where it stands; past the end the last page."""
-    asked = Window.at(page, max(page, 1) * PAGE_SIZE)
-    rows, total = find(asked.offset, asked.size)
-    window = Window.at(page, total)
-    if window.offset != asked.offset:
-        rows, total = find(window.offset, window.size)
-    return rows, window
-
-
-def _pages(window: Window, view: View) -> dict[str, object]:
-    return {
-        "window": window,
-        "previous": view.address(page=window.previous) if window.previous else None,
-        "following": view.address(page=window.following) if window.following else None,
-    }
 
 
 def _taken_away(session: Session, settings: Settings, kind: Format, shown: RevisionEntry, lines: LineView) -> Response:
