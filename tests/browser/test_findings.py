@@ -78,7 +78,7 @@ def test_from_a_bom_to_findings_and_what_one_change_does(pages):
     page.get_by_role("link", name="by part", exact=True).click()
     expect(page.get_by_text("by part").first).to_be_visible()
     look(page, "2-list-by-part")
-    page.get_by_label("Check", exact=True).select_option("Balls that do not melt")
+    page.get_by_label("Check", exact=True).select_option("Balls that do not melt through")
     page.get_by_role("button", name="Show", exact=True).click()
     expect(page).to_have_url(re.compile("check=ball-mixing"))
     page.get_by_role("link", name="All it rests on").first.click()
@@ -116,6 +116,23 @@ def test_from_a_bom_to_findings_and_what_one_change_does(pages):
     expect(page.get_by_text("coating cure heats finished joints to 150 °C").first).to_be_visible()
     expect(page.get_by_role("link", name="Show what blocks")).to_be_visible()
     look(page, "7-blocks")
+
+    # What clears it is worked out in place; the form of the route opens with the change in it.
+    page.get_by_role("link", name="All it rests on", exact=False).first.click()
+    page.get_by_role("link", name="Which single change clears it").click()
+    way = page.get_by_role("row", name=re.compile("Coating cure: 126 °C instead of 150 °C"))
+    expect(way).to_contain_text("cleared")
+    expect(way).to_contain_text("nothing")
+    expect(page.locator("#tried .ways")).to_be_focused()
+    expect(page.get_by_role("status")).to_have_text(re.compile("would clear it alone"))
+    look(page, "8-ways")
+    page.goto(f"{page.url}/ways")
+    look(page, "8-ways-alone")
+    way.get_by_role("link", name="Change the route").click()
+    expect(page.get_by_text("Not saved yet.")).to_be_visible()
+    expect(page.get_by_label("Peak, °C of step 3")).to_have_value("126")
+    page.get_by_role("button", name="Save and assess").click()
+    expect(page.locator(".notice")).to_contain_text(re.compile(r"with coating: *blocks +\d+ → 0"))
 
 
 def test_steps_are_moved_by_keyboard_alone(pages):

@@ -28,7 +28,7 @@ def apart(subject: Subject) -> Iterator[Change]:
     here = next((i for i, step in enumerate(subject.steps) if i >= at and step.kind in _ONE_BY_ONE), None)
     if here is None and used is None:
         return
-    where = f"at “{subject.steps[here].title}”" if here is not None else f"by hand with {used}"
+    where = f"at “{subject.steps[here].title}” or by hand" if here is not None else f"by hand with {used}"
     words = f"{subject.who}: soldered after the oven, {where}"
     moved = with_parts(subject.case, words, subject.finding.parts, _soldered_apart, field="mounting")
     if here is not None:

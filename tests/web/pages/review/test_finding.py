@@ -22,6 +22,13 @@ def test_a_finding_with_its_numbers_authors_and_form(reviewer, blocking):
     assert f'value="{blocking.id}.{blocking.fingerprint}"' in page.text
 
 
+def test_what_would_clear_it_is_worked_out_when_asked_for(reviewer, blocking):
+    address = f"/products/HL-2/findings/{blocking.id}/ways"
+    assert f'hx-get="{address}"' in reviewer.get(f"/review/finding/{blocking.id}").text
+    # 170 °C less 5 K: today's route is compared with it.
+    assert "peak 165 °C instead of 180 °C" in plain(reviewer.get(address))
+
+
 def test_what_is_gone_is_not_found(reviewer):
     assert reviewer.get("/review/finding/999999").status_code == 404
 
