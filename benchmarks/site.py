@@ -39,6 +39,7 @@ COPIED = {
     "bom_revision": ("id", "product_id", "upload_id"),
     "bom_line": ("id", "revision_id"),
     "line_part": ("line_id",),
+    "part_use": ("product_id",),
     "product_setup": ("product_id",),
     "route": ("id", "product_id"),
     "route_step": ("id", "route_id"),
@@ -143,7 +144,7 @@ def _moved(name: str, row: dict[str, Any], own: tuple[str, ...], n: int) -> dict
         moved |= more | {"label": f"family {n % 12}", "customer": f"Customer {n % 40}"}
     if name == "upload":
         moved |= {"token": f"{n:024}", "form_key": f"f{n}"}
-    if name == "line_part":
+    if name in ("line_part", "part_use"):
         moved["part_id"] = _part(row["part_id"], family)
     if name == "finding":
         moved["parts"] = [[_part(part_id, family), some, free] for part_id, some, free in row["parts"]]

@@ -6,9 +6,9 @@ from tests.boms import HARBOUR, HARBOUR_LATER
 from tests.desk.conftest import OnPostgres
 from webapp.desk import matching, parts
 from webapp.desk.commits import NextRevision, commit_upload
-from webapp.store import product_reads
-from webapp.store.parts import LinePartRow, PartRow
-from webapp.store.products import BomLineRow
+from webapp.store import migrate, product_reads
+from webapp.store.parts import LinePartRow, PartRow, PartUseRow
+from webapp.store.products import BomLineRow, ProductRow
 
 ALTERNATES = (
     b"Designator,Qty,MPN,Manufacturer,Package,Description,Alternate MPN,Alternate Manufacturer\n"
@@ -33,6 +33,21 @@ def links(database):
         found = {}
         for refdes, label in session.exec(query):
             found.setdefault(refdes[0], []).append(label)
+        return found
+
+
+def uses(database):
+    """Label of a part -> codes of the products that use it."""
+    with database.read() as session:
+        query = (
+            select(PartRow.label, ProductRow.code)
+            .join(PartUseRow, col(PartUseRow.part_id) == col(PartRow.id))
+            .join(ProductRow, col(ProductRow.id) == col(PartUseRow.product_id))
+            .order_by(PartRow.label, ProductRow.code)
+        )
+        found = {}
+        for label, code in session.exec(query):
+            found.setdefault(label, []).append(code)
         return found
 
 
@@ -68,13 +83,35 @@ class TestMatching:
     def test_a_revision_from_before_there_were_parts_gets_them(self, database, product):
         product(HARBOUR)
         with database.command() as session:
-            session.exec(LinePartRow.__table__.delete())
-            session.exec(PartRow.__table__.delete())
+            for table in (PartUseRow, LinePartRow, PartRow):
+                session.exec(table.__table__.delete())
         with database.command() as session:
             assert matching.match_missing(session) == 1
         assert links(database)["U1"] == ["MX-800"]
+        assert "MX-800" in uses(database)
         with database.command() as session:
             assert matching.match_missing(session) == 0
+
+    def test_uses_are_those_of_the_newest_revision_also_after_migrating(self, database, person, product, upload, draft):
+        product(HARBOUR)
+        product(HARBOUR, "HL-3")
+        token = upload(HARBOUR_LATER, "later.csv")
+        commit_upload(database, person, token, draft(token).version, NextRevision("HL-2"))
+        # 00999 came and 00471 stayed; J1 counts, fitted or not.
+        expected = {
+            "00471": ["HL-2", "HL-3"], "00999": ["HL-2"], "CN-4": ["HL-2", "HL-3"], "GR-104-X7": ["HL-2", "HL-3"],
+            "GR-220-X7": ["HL-2", "HL-3"], "MX-800": ["HL-2", "HL-3"],
+        }  # fmt: skip
+        assert uses(database) == expected
+        migrate.downgrade(database, "0006")
+        migrate.upgrade(database)
+        assert uses(database) == expected
+
+    def test_a_part_that_the_newest_revision_lacks_is_used_no_more(self, database, person, product, upload, draft):
+        product(HARBOUR)
+        token = upload(HARBOUR_LATER.replace(b"C10;1;00471;Ostrava Caps;100n;0603\n", b""), "later.csv")
+        commit_upload(database, person, token, draft(token).version, NextRevision("HL-2"))
+        assert "00471" not in uses(database)
 
 
 class TestMatchingOnPostgres(OnPostgres, TestMatching):

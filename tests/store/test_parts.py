@@ -6,7 +6,6 @@ from sqlalchemy.exc import IntegrityError
 
 from tests.desk.conftest import OnPostgres
 from webapp.store.base import utc_now
-from webapp.store.part_reads import find_parts
 from webapp.store.parts import DeclarationRow, PartRow, PartValueRow
 from webapp.store.products import ProductRow
 from webapp.store.setups import ProductSetupRow, RouteRow, RouteStepRow
@@ -131,14 +130,3 @@ class TestTables:
 
 class TestTablesOnPostgres(OnPostgres, TestTables):
     pass
-
-
-def test_parts_are_found_by_what_they_are_and_counted_where_used(database, rows):
-    with database.command() as session:
-        session.add(PartRow(key="k|2", label="MX-800", maker="Norrlund", class_text="LED", created_at=utc_now()))
-    with database.read() as session:
-        found, total = find_parts(session, "norr", 0, 10)
-        assert [(entry.row.label, entry.products, entry.stated) for entry in found] == [("MX-800", 0, 0)]
-        assert total == 1
-        assert find_parts(session, "100%", 0, 10) == ([], 0)
-        assert [entry.row.label for entry in find_parts(session, "", 1, 10)[0]] == ["MX-800"]

@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 from webapp.desk import staleness
 from webapp.desk.alternates import TakenOut
 from webapp.desk.part_facts import guess_of
-from webapp.store import part_reads
+from webapp.store import part_library, part_reads
 from webapp.store.base import utc_now
 from webapp.store.parts import LinePartRow, PartRow
 from webapp.store.product_reads import line_from
@@ -56,6 +56,8 @@ def match_parts(session: Session, revision_id: int) -> int:
     ids = known | part_reads.ids_by_key(session, wanted.keys() - known.keys())
     linked = [(row, [ids[part.key] for part in parts]) for row, parts in zip(rows, links, strict=True)]
     _link(session, linked, TakenOut(session, revision_id))
+    product_id = session.exec(select(BomRevisionRow.product_id).where(BomRevisionRow.id == revision_id)).one()
+    part_library.renew_uses(session, product_id)
     return len(ids) - len(known)
 
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from sqlalchemy import ColumnElement, SQLColumnExpression, Subquery, Text, cast, func, or_, true
+from sqlalchemy import ColumnElement, SQLColumnExpression, Text, cast, delete, func, insert, literal, or_, true
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from webapp.store.cases import AssessmentCaseRow, FindingRow
-from webapp.store.part_reads import chunks
-from webapp.store.parts import DeclarationRow, LinePartRow, PartRow, PartValueRow
+from webapp.store.part_reads import chunks, parts_by_id
+from webapp.store.parts import DeclarationRow, LinePartRow, PartRow, PartUseRow, PartValueRow
 from webapp.store.people import PersonRow
 from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
 from webapp.store.setups import RouteRow
@@ -46,10 +46,17 @@ def find_parts(
 ) -> tuple[Sequence[PartRow], int]:
     """The parts that ``view`` asks for, from ``offset`` on, and how many there are in all."""
     which = _which(view)
-    query = select(PartRow).where(which).order_by(*_order(view.sort)).offset(offset)
-    rows = session.exec(query if limit is None else query.limit(limit)).all()
-    total = session.exec(select(func.count()).select_from(PartRow).where(which)).one()
-    return rows, total
+    # Ordered without the weight of whole rows, of which most are not shown.
+    query = select(PartRow.id).where(which).order_by(*_order(view.sort))
+    if limit is None or view.search:
+        # Words are looked for in every part, so that counting apart would cost as much again.
+        found = session.exec(query).all()
+        ids, total = found[offset:][:limit], len(found)
+    else:
+        ids = session.exec(query.offset(offset).limit(limit)).all()
+        total = session.exec(select(func.count()).select_from(PartRow).where(which)).one()
+    rows = parts_by_id(session, (part_id or 0 for part_id in ids))
+    return [rows[part_id or 0] for part_id in ids], total
 
 
 def _which(view: LibraryView) -> ColumnElement[bool]:
@@ -67,17 +74,8 @@ def _which(view: LibraryView) -> ColumnElement[bool]:
             stated = stated.where(PartValueRow.field == view.unstated)
         which &= col(PartRow.id).not_in(stated)
     if view.product_id is not None:
-        which &= col(PartRow.id).in_(
-            select(LinePartRow.part_id)
-            .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
-            .where(col(BomLineRow.revision_id) == _newest_of(view.product_id))
-        )
+        which &= col(PartRow.id).in_(select(PartUseRow.part_id).where(PartUseRow.product_id == view.product_id))
     return which
-
-
-def _newest_of(product_id: int) -> SQLColumnExpression[int | None]:
-    query = select(BomRevisionRow.id).where(BomRevisionRow.product_id == product_id)
-    return query.order_by(col(BomRevisionRow.number).desc()).limit(1).scalar_subquery()
 
 
 def _order(sort: str) -> list[SQLColumnExpression[Any]]:
@@ -92,43 +90,44 @@ def class_texts(session: Session) -> list[str]:
 
 
 def makers(session: Session, limit: int) -> list[str]:
-    """Names of the makers with most parts, in the order of the alphabet."""
+    """Names of the makers with most parts, in the order of the alphabet; a name as its first part has it."""
     count = func.count().label("count")
-    query = select(func.min(PartRow.maker), count).where(PartRow.maker_key != "").group_by(PartRow.maker_key)
-    rows = session.exec(query.order_by(count.desc()).limit(limit))
-    return sorted((name for name, _ in rows if name), key=str.casefold)
+    query = select(func.min(PartRow.id), count).where(PartRow.maker_key != "").group_by(PartRow.maker_key)
+    first = [part_id for part_id, _ in session.exec(query.order_by(count.desc()).limit(limit))]
+    names = session.exec(select(PartRow.maker).where(col(PartRow.id).in_(first)))
+    return sorted((name for name in names if name), key=str.casefold)
 
 
 def product_counts(session: Session, part_ids: Sequence[int]) -> dict[int, int]:
     """Part id -> in how many products' newest revisions it may be fitted."""
-    newest = _newest_revisions()
     found: dict[int, int] = {}
     for some in chunks(part_ids):
-        query = (
-            select(LinePartRow.part_id, func.count(func.distinct(newest.c.product_id)))
-            .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
-            .join(newest, newest.c.revision_id == col(BomLineRow.revision_id))
-            .where(col(LinePartRow.part_id).in_(some))
-            .group_by(col(LinePartRow.part_id))
-        )
-        found |= dict(session.exec(query).all())
+        query = select(PartUseRow.part_id, func.count()).where(col(PartUseRow.part_id).in_(some), _of_live_product())
+        found |= dict(session.exec(query.group_by(col(PartUseRow.part_id))).all())
     return found
 
 
-def _newest_revisions() -> Subquery:
-    last = (
-        select(col(BomRevisionRow.product_id).label("product_id"), func.max(BomRevisionRow.number).label("number"))
-        .group_by(col(BomRevisionRow.product_id))
-        .subquery()
+def _of_live_product() -> ColumnElement[bool]:
+    # Few are archived, so that these are looked for, not the others.
+    archived = select(ProductRow.id).where(col(ProductRow.archived_at).is_not(None))
+    return col(PartUseRow.product_id).not_in(archived)
+
+
+def renew_uses(session: Session, product_id: int) -> None:
+    """Work the uses of parts in a product out anew; call it whenever lines of a revision get their parts."""
+    connection = session.connection()
+    # Locked before its revisions are looked at: of two that come at once, the later one counts.
+    connection.execute(select(ProductRow.id).where(ProductRow.id == product_id).with_for_update())
+    newest = select(func.max(BomRevisionRow.number)).where(BomRevisionRow.product_id == product_id).scalar_subquery()
+    parts = (
+        select(LinePartRow.part_id, literal(product_id))
+        .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
+        .join(BomRevisionRow, col(BomRevisionRow.id) == col(BomLineRow.revision_id))
+        .where(BomRevisionRow.product_id == product_id, BomRevisionRow.number == newest)
+        .distinct()
     )
-    is_last = (last.c.product_id == col(BomRevisionRow.product_id)) & (last.c.number == col(BomRevisionRow.number))
-    return (
-        select(col(BomRevisionRow.id).label("revision_id"), col(BomRevisionRow.product_id).label("product_id"))
-        .join(last, is_last)
-        .join(ProductRow, col(ProductRow.id) == col(BomRevisionRow.product_id))
-        .where(col(ProductRow.archived_at).is_(None))
-        .subquery()
-    )
+    connection.execute(delete(PartUseRow).where(col(PartUseRow.product_id) == product_id))
+    connection.execute(insert(PartUseRow).from_select(["part_id", "product_id"], parts))
 
 
 def value_events(session: Session, part_id: int) -> list[tuple[PartValueRow, str, str | None]]:
@@ -239,18 +238,10 @@ def scope_names(session: Session, rows: Sequence[DeclarationRow]) -> ScopeNames:
 
 def products_using(session: Session, part_ids: Iterable[int]) -> set[int]:
     """Ids of the products whose newest revision may be fitted with any of these parts."""
-    newest = _newest_revisions()
     found: set[int] = set()
     for some in chunks(sorted(set(part_ids))):
-        query = (
-            select(col(BomRevisionRow.product_id))
-            .join(newest, newest.c.revision_id == col(BomRevisionRow.id))
-            .join(BomLineRow, col(BomLineRow.revision_id) == newest.c.revision_id)
-            .join(LinePartRow, col(LinePartRow.line_id) == col(BomLineRow.id))
-            .where(col(LinePartRow.part_id).in_(some))
-            .distinct()
-        )
-        found |= set(session.exec(query))
+        query = select(PartUseRow.product_id).where(col(PartUseRow.part_id).in_(some), _of_live_product())
+        found |= set(session.exec(query.distinct()))
     return found
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, Subquery, false, func, or_, true
+from sqlalchemy import Subquery, false, func, or_, true
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select
 
@@ -173,45 +173,3 @@ def _newest_revisions() -> Subquery:
         .join(last, is_last)
         .subquery()
     )
-
-
-@dataclass(frozen=True, slots=True)
-class PartEntry:
-    """A part as the library lists it: how many products' newest revisions use it, how many values people gave."""
-
-    row: PartRow
-    products: int
-    stated: int
-
-
-def find_parts(session: Session, search: str, offset: int, limit: int) -> tuple[list[PartEntry], int]:
-    """Parts whose number, maker, package, value, description or class holds ``search``, by label; and how many."""
-    which: ColumnElement[bool] = true()
-    if text := " ".join(search.split()):
-        columns = (
-            PartRow.label,
-            PartRow.maker,
-            PartRow.package,
-            PartRow.value,
-            PartRow.description,
-            PartRow.class_text,
-        )
-        which = or_(*(col(column).icontains(text, autoescape=True) for column in columns))
-    newest = _newest_revisions()
-    used = (
-        select(func.count(func.distinct(newest.c.product_id)))
-        .select_from(LinePartRow)
-        .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
-        .join(newest, newest.c.revision_id == col(BomLineRow.revision_id))
-        .where(col(LinePartRow.part_id) == col(PartRow.id))
-        .scalar_subquery()
-    )
-    stated = (
-        select(func.count(col(PartValueRow.id)))
-        .where(col(PartValueRow.part_id) == col(PartRow.id), col(PartValueRow.ended_at).is_(None))
-        .scalar_subquery()
-    )
-    order = [func.lower(PartRow.label), col(PartRow.id)]
-    query = select(PartRow, used, stated).where(which).order_by(*order).offset(offset).limit(limit)
-    total = session.exec(select(func.count()).select_from(PartRow).where(which)).one()
-    return [PartEntry(row, products, count) for row, products, count in session.exec(query)], total

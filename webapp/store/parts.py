@@ -141,3 +141,13 @@ class LinePartRow(SQLModel, table=True):
     changed_by: int | None = Field(default=None, sa_column_args=[ForeignKey("person.id")])
     changed_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
     version: int = 1
+
+
+class PartUseRow(SQLModel, table=True):
+    """A part that the newest revision of a product may be fitted with, approved or taken out: what its lines say, so
+    that lists of parts need not read all lines of all products."""
+
+    __tablename__: ClassVar[str] = "part_use"
+
+    part_id: int = Field(primary_key=True, sa_column_args=[ForeignKey("part.id")])
+    product_id: int = Field(primary_key=True, sa_column_args=[ForeignKey("product.id")], index=True)
