@@ -254,6 +254,11 @@ class TestPartsAndBoard:
         assert f"part: soldered after the oven, by hand with {SAC}" in found
         assert "If the terminals are shown to be free of lead" in clearing(case(part("hermetic")), "finish-unknown")
 
+    def test_lead_is_what_matters_even_where_the_side_is_not_known_either(self):
+        made = case(part("hermetic"), steps=(reflow(LOW, 180.0, Side.BOTTOM), reflow(SAC, 245.0, Side.TOP)))
+        words = [way.change.words for way in ways(made, "finish-unknown").clearing]
+        assert words.count("If the terminals are shown to be free of lead") == 1
+
     def test_lead_is_why_later_heat_melts(self):
         # 105 °C is far below 138 °C but above the 95 °C of joints with lead.
         wave = Step(StepKind.WAVE, alloy=SAC, peak_c=258.0, neighbour_c=105.0)

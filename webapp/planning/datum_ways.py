@@ -49,14 +49,15 @@ def _oven(subject: Subject) -> Iterator[Change]:
     )
 
 
-def _lead_free(subject: Subject) -> Iterator[Change]:
+def if_lead_free(subject: Subject) -> Iterator[Change]:
+    """Finish and balls shown to be free of lead, whatever else is not known."""
     words = "If the terminals are shown to be free of lead"
     yield with_parts(subject.case, words, subject.finding.parts, without_lead, place=Place.DATUM)
 
 
 def _balls(subject: Subject) -> Iterator[Change]:
     if subject.finding.check != "ball-mixing":
-        yield from _lead_free(subject)
+        yield from if_lead_free(subject)
         return
     words = "If the balls are shown to be tin-bismuth"
     yield _of_parts(subject, words, "balls", lambda _part: BallAlloy.TIN_BISMUTH)
@@ -152,7 +153,7 @@ _SHOWN: Mapping[str, Callable[[Subject], Iterator[Change]]] = {
     "limit_c": _limit,
     "passes": _passes,
     "oven": _oven,
-    "finish": _lead_free,
+    "finish": if_lead_free,
     "balls": _balls,
     "classes": _no_array,
     "position": _position,

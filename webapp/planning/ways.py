@@ -39,7 +39,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = {
     ),
     "joint-forms": (heat_ways.into_window, heat_ways.more_even, solder_ways.lower_pastes, solder_ways.todays_paste),
     "lead-pickup": (*_LEAD, part_ways.apart, solder_ways.todays_paste),
-    "finish-unknown": (part_ways.apart, solder_ways.todays_paste),
+    "finish-unknown": (datum_ways.if_lead_free, part_ways.apart, solder_ways.todays_paste),
     "ball-mixing": (
         part_ways.low_temperature_balls,
         solder_ways.todays_paste,
@@ -125,12 +125,14 @@ def _has_today(case: Case) -> bool:
 
 
 def _once(case: Case, changes: Iterable[Change], besides: list[Change]) -> Iterator[Change]:
-    """Each changed route and setup once, whatever the change is called."""
+    """Each changed route and setup once, whatever the change is called; and nothing that is said already."""
     seen = [_routing(case), *(_routing(change.case) for change in besides)]
+    words: set[str] = set()
     for change in changes:
         same_lines = change.case.parts is case.parts and change.case.lines is case.lines
-        if not (same_lines and _routing(change.case) in seen):
+        if change.words not in words and not (same_lines and _routing(change.case) in seen):
             seen.append(_routing(change.case))
+            words.add(change.words)
             yield change
 
 
