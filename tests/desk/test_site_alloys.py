@@ -7,7 +7,7 @@ import pytest
 from tests.boms import HARBOUR
 from tests.desk.conftest import OnPostgres
 from tests.desk.site_data import EUTECTIC, add_alloy, add_paste, solder_with, the_site
-from webapp.desk import site_alloys
+from webapp.desk import assessing, routes, site_alloys
 from webapp.desk.site_alloys import AlloyForm, read_alloy
 from webapp.desk.site_versions import Change
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
@@ -170,3 +170,18 @@ def test_an_edit_makes_stale_what_is_soldered_with_it(database, person, routed, 
     add_alloy(database, person, version=1, solidus_c="138", reference="sheet 3")
     assert stale(product_id) == {"today": False, "low temperature": True}
     assert stale(other) == {"today": False, "low temperature": False}
+
+
+def test_used_today_it_makes_all_of_the_product_stale(database, person, routed, stale):
+    """Candidates are compared with today's route."""
+    product_id = routed(HARBOUR)
+    add_alloy(database, person)
+    with database.command() as session:
+        today = next(route for route in routes.routes_of(session, product_id) if route.is_today)
+        steps = tuple(replace(step, alloy="Sn43Bi57") for step in today.route.steps)
+        changed = replace(today.route, steps=steps)
+        routes.save_route(session, person, product_id, changed, route_id=today.id, version=today.version)
+    assessing.reassess(database, product_id)
+    assert stale(product_id) == {"today": False, "low temperature": False}
+    add_alloy(database, person, version=1, solidus_c="138", reference="sheet 3")
+    assert stale(product_id) == {"today": True, "low temperature": True}

@@ -3,10 +3,16 @@
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from tests.desk.conftest import OnPostgres
+from webapp.store import migrate
 from webapp.store.base import utc_now
+from webapp.store.engine import open_database
+from webapp.store.people import PersonRow
+from webapp.store.products import ProductRow
+from webapp.store.setups import RouteRow
 from webapp.store.site import (
     SiteAlloyRow,
     SiteFigureRow,
@@ -34,6 +40,9 @@ PASTE = {
 }  # fmt: skip
 FIGURE = {"key": "superheat_k", "value": 12.0, "reference": "trials of May"}
 TABLES = {SiteAlloyRow: ALLOY, SitePasteRow: PASTE, SiteFigureRow: FIGURE}
+
+
+STEP = "INSERT INTO route_step (route_id, position, kind, name, spread_k, peak_c, alloy{more}) VALUES (1, {values})"
 
 
 @pytest.fixture
@@ -131,3 +140,61 @@ def test_figures_have_theirs_by_key(database, add):
     with database.read() as session:
         assert [past.row.value for past in figure_history(session, "superheat_k")] == [12.0]
         assert figure_history(session, "near_limit_k") == []
+
+
+class TestMigration:
+    """Steps stay through 0006 and back, and the limits hold on either side of it."""
+
+    @pytest.fixture
+    def before(self, tmp_path):
+        """The address of a database that is not there yet."""
+        return f"sqlite:///{tmp_path / 'x.sqlite3'}"
+
+    def test_steps_stay_and_limits_hold(self, before):
+        database = open_database(before)
+        migrate.upgrade(database, "0005")
+        self.a_route(database)
+        self.insert(database, "0, 'reflow', 'first', 8, 180, 'Sn42Bi58'")
+        migrate.upgrade(database)
+        self.insert(database, "1, 'reflow', 'second', 8, 180, 'Sn42Bi58', 'House paste', 0.12", ", paste, foil_mm")
+        for wrong in (
+            "2, 'reflow', '', 8, 180, 'Sn42Bi58', 'House paste', 1.2",
+            "2, 'reflow', '', 8, 180, NULL, 'House paste', 0.12",
+            f"2, 'reflow', '', 8, 180, 'Sn42Bi58', '{'p' * 81}', 0.12",
+            "2, 'reflow', '', 8, 900, 'Sn42Bi58', NULL, NULL",
+            "2, 'magic', '', 8, 180, 'Sn42Bi58', NULL, NULL",
+            "1, 'reflow', '', 8, 180, 'Sn42Bi58', NULL, NULL",
+        ):
+            with pytest.raises(IntegrityError):
+                self.insert(database, wrong, ", paste, foil_mm")
+        assert self.steps(database, "name, paste, foil_mm") == [("first", None, None), ("second", "House paste", 0.12)]
+        migrate.downgrade(database, "0005")
+        assert self.steps(database, "name, alloy") == [("first", "Sn42Bi58"), ("second", "Sn42Bi58")]
+        with pytest.raises(IntegrityError):
+            self.insert(database, "2, 'reflow', '', 8, 900, 'Sn42Bi58'")
+        database.close()
+
+    def a_route(self, database):
+        now = utc_now()
+        with database.command() as session:
+            session.add(PersonRow(id=1, login="ida", name="Ida", password_hash="x", created_at=now))
+            session.flush()
+            session.add(ProductRow(id=1, code="HL-2", code_key="hl-2", name="HL-2", created_by=1, created_at=now))
+            session.flush()
+            session.add(RouteRow(id=1, product_id=1, name="today", name_key="today", changed_by=1, changed_at=now))
+
+    def insert(self, database, values, more=""):
+        with database.command() as session:
+            session.connection().execute(text(STEP.format(values=values, more=more)))
+
+    def steps(self, database, columns):
+        with database.read() as session:
+            found = session.connection().execute(text(f"SELECT {columns} FROM route_step ORDER BY position"))
+            return [tuple(row) for row in found]
+
+
+class TestMigrationOnPostgres(TestMigration):
+    @pytest.fixture
+    def before(self, postgres_url):
+        """The address of a PostgreSQL database without tables."""
+        return postgres_url

@@ -31,7 +31,7 @@ def new(
     placement: Annotated[
         Path | None, typer.Option("--placement", help="A placement file, for the sides of the parts.")
     ] = None,
-    paste: Annotated[str, typer.Option(help=f"Alloy of the low-temperature paste; {LOW} without it.")] = "",
+    paste: Annotated[str, typer.Option(help=f"Low-temperature paste by name, or its alloy; {LOW} without it.")] = "",
     declare_lead_free: Annotated[
         str, typer.Option(metavar="REFERENCE", help="A supplier's declaration: the parts of this BOM are lead-free.")
     ] = "",
