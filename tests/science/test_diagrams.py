@@ -3,7 +3,16 @@
 import pytest
 
 from webapp.errors import InvalidInputError
-from webapp.science.diagrams import BinaryDiagram, ToleranceRange, binary, invariants, slopes, tolerance_range
+from webapp.science.diagrams import (
+    BinaryDiagram,
+    Reading,
+    ToleranceRange,
+    binary,
+    invariants,
+    read_binary,
+    slopes,
+    tolerance_range,
+)
 from webapp.science.melting import MeltingRange, NotCovered, melting_range
 from webapp.trade.composition import Composition, read_composition
 
@@ -99,3 +108,64 @@ def test_tolerance_limits() -> None:
     with pytest.raises(InvalidInputError):
         tolerance_range(read_composition("Sn42Bi58"), 6.0)
     assert isinstance(tolerance_range(read_composition("Sn48In52"), 0.5), NotCovered)
+
+
+def test_the_solids_of_the_diagram_meet_at_the_eutectic() -> None:
+    diagram = binary("Sn", "Bi")
+    assert isinstance(diagram, BinaryDiagram)
+    (cold_c, *cold), (hot_c, *hot) = diagram.solvus[0], diagram.solvus[-1]
+    assert (cold_c, hot_c) == pytest.approx((25.0, 138.8), abs=0.02)
+    # Most bismuth in solid tin: 21 wt% at the eutectic (Massalski). Solid bismuth takes up next to no tin.
+    assert hot == pytest.approx([21.0, 99.9], abs=0.5)
+    assert cold[0] < hot[0]
+    # The solidus leaves the eutectic line where the solids end.
+    flat = [share for share, t_c in diagram.solidus if t_c < hot_c + 0.011]
+    assert (min(flat), max(flat)) == pytest.approx(hot, abs=0.03)
+
+
+def test_a_compound_is_no_corner() -> None:
+    diagram = binary("Sn", "Ag", 20)
+    assert isinstance(diagram, BinaryDiagram)
+    # Ag3Sn holds 3 x 107.868 in 3 x 107.868 + 118.710 by mass at any temperature.
+    assert [high for *_, high in diagram.solvus] == pytest.approx([73.16] * len(diagram.solvus), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("bi", "t_c", "labels"),
+    [
+        (10, 230, ["liquid"]),
+        (40, 150, ["liquid", "(Sn)"]),
+        (80, 170, ["liquid", "(Bi)"]),
+        (57, 100, ["(Sn)", "(Bi)"]),
+        (5, 130, ["(Sn)"]),
+        (0, 100, ["(Sn)"]),
+        (100, 300, ["liquid"]),
+    ],
+)
+def test_the_diagram_is_read_off(bi: float, t_c: float, labels: list[str]) -> None:
+    reading = read_binary("Sn", "Bi", bi, t_c)
+    assert isinstance(reading, Reading)
+    assert [part.label for part in reading.parts] == labels
+    assert sum(part.share for part in reading.parts) == pytest.approx(1)
+    assert sum(part.share * part.wt_pct for part in reading.parts) == pytest.approx(bi, abs=1e-6)
+    assert reading.solidus_c <= reading.liquidus_c
+
+
+def test_the_parts_lie_on_the_lines_of_the_diagram() -> None:
+    reading = read_binary("Sn", "Bi", 30, 160)
+    assert isinstance(reading, Reading)
+    liquid, solid = reading.parts
+    for part, name in ((liquid, "liquidus_c"), (solid, "solidus_c")):
+        alone = read_binary("Sn", "Bi", part.wt_pct, 160)
+        assert isinstance(alone, Reading)
+        assert getattr(alone, name) == pytest.approx(160, abs=0.01)
+
+
+@pytest.mark.parametrize(("bi", "t_c"), [(-1, 150), (101, 150), (50, 20), (50, 1001)])
+def test_what_is_not_on_the_diagram_is_refused(bi: float, t_c: float) -> None:
+    with pytest.raises(InvalidInputError):
+        read_binary("Sn", "Bi", bi, t_c)
+
+
+def test_a_point_not_covered_says_why() -> None:
+    assert isinstance(read_binary("Sn", "Cu", 30, 250), NotCovered)

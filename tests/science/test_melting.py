@@ -13,6 +13,7 @@ from webapp.science.melting import (
     MeltingRange,
     NotCovered,
     PhaseFractions,
+    drawn_curve,
     freezing,
     freezings,
     melting_curve,
@@ -38,6 +39,29 @@ def test_the_temperatures_stand_in_order(alloy: Composition) -> None:
     assert found.solidus_c <= found.mostly_liquid_c + 1e-6 <= found.liquidus_c + 2e-6
     assert found.matrix_liquidus_c <= found.liquidus_c + 1e-6
     assert found.solidus_c > 97
+
+
+def test_the_matrix_is_not_gone_before_melting_begins() -> None:
+    # A compound is the last to go; without it the liquidus of the matrix lies below the eutectic.
+    found = span(read_composition("Sn62Pb36Ag2"))
+    assert found.matrix_liquidus_c < found.solidus_c
+    assert found.matrix_gone_c == found.solidus_c
+    plain = span(read_composition("Sn60Bi40"))
+    assert plain.matrix_gone_c == plain.matrix_liquidus_c
+
+
+@given(covered(least=2))
+@EXAMPLES
+def test_a_drawn_curve_lies_on_the_whole_one(alloy: Composition) -> None:
+    found = span(alloy)
+    drawn = drawn_curve(alloy, [found.mostly_liquid_c + 1, 400.0])
+    assert isinstance(drawn, PhaseFractions)
+    whole = phase_fractions(alloy, drawn.t_c)
+    assert isinstance(whole, PhaseFractions)
+    assert drawn.liquid == pytest.approx(whole.liquid, abs=1e-9)
+    assert list(drawn.t_c) == sorted(set(drawn.t_c))
+    assert (drawn.liquid[0], drawn.liquid[-1]) == pytest.approx((0, 1), abs=1e-9)
+    assert 400.0 in drawn.t_c
 
 
 @given(covered(least=1))

@@ -75,12 +75,6 @@ class AlloyFacts:
         return self.span.mostly_liquid_c if self.span else self.alloy.melted_c
 
     @property
-    def matrix_c(self) -> float | None:
-        """Where the solid solutions are gone, not below the solidus: where a compound is the last to go they may all
-        melt there. None where it is not calculated."""
-        return max(self.span.matrix_liquidus_c, self.span.solidus_c) if self.span else None
-
-    @property
     def liquidus_c(self) -> float:
         """Where the last solid goes: calculated, else listed."""
         return self.span.liquidus_c if self.span else self.alloy.liquidus_c

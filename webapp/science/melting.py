@@ -65,6 +65,12 @@ class MeltingRange:
     mostly_liquid_c: float
     solids: tuple[str, ...]
 
+    @property
+    def matrix_gone_c(self) -> float:
+        """Where the last solid solution goes: its liquidus, but not below the solidus. Where a compound is the last of
+        all, the matrix may melt at the solidus whole, and the liquidus without the compound lie lower."""
+        return max(self.matrix_liquidus_c, self.solidus_c)
+
 
 @dataclass(frozen=True, slots=True)
 class PhaseFractions:

@@ -140,12 +140,12 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A point with its name; ``kind`` "here" is the one asked for."""
+    """A point with its name; ``kind`` "band" is hollow: a part of something only."""
 
     x: float
     y: float
     name: str
-    kind: Literal["point", "here"] = "point"
+    kind: Literal["point", "band"] = "point"
 
 
 @dataclass(frozen=True, slots=True)

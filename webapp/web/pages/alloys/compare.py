@@ -121,7 +121,11 @@ def _life(kind: Property) -> Callable[[Compared], Cell]:
 
 def _matrix(one: Compared) -> Cell:
     facts = one.facts
-    return Cell(number(facts.matrix_c, places=1), f"{facts.span.matrix_solid} last") if facts.span else Cell(None)
+    return (
+        Cell(number(facts.span.matrix_gone_c, places=1), f"{facts.span.matrix_solid} last")
+        if facts.span
+        else Cell(None)
+    )
 
 
 def _last(one: Compared) -> Cell:

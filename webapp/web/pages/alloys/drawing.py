@@ -59,7 +59,7 @@ def melting_bar(facts: AlloyFacts, axis: Axis) -> DrawnBar:
         low=span.solidus_c,
         high=span.mostly_liquid_c,
         tail=span.liquidus_c,
-        at=() if facts.matrix_c is None else (facts.matrix_c,),
+        at=(span.matrix_gone_c,),
         listed=listed,
     )
     return drawn_bar(bar, axis.scale)
@@ -125,12 +125,16 @@ class Projected:
 
 
 @dataclass(frozen=True, slots=True)
-class Joint:
-    """A joint on the diagram: its composition as a whole, projected too, and where all of it is liquid."""
+class JointSpot:
+    """A joint on the diagram, projected too: its composition, and where the last of the matrix of that goes.
+
+    ``is_band``: only of the band that was liquid, not of the whole joint.
+    """
 
     name: str
     bi_wt_pct: float
-    full_melt_c: float
+    melt_c: float
+    is_band: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,10 +153,10 @@ class Cross:
         return cls(chart.x.scale(reading.wt_pct), chart.y.scale(reading.t_c), tie)
 
 
-def binary_chart(diagram: BinaryDiagram, alloys: Sequence[Projected], joints: Sequence[Joint]) -> Chart:
-    """The diagram of tin and bismuth with alloys as lines and joints as points."""
+def binary_chart(diagram: BinaryDiagram, alloys: Sequence[Projected], joints: Sequence[JointSpot]) -> Chart:
+    """The diagram of tin and bismuth with alloys as lines and joints as points, bands hollow."""
     solvus = diagram.solvus
-    spots = [Spot(joint.bi_wt_pct, joint.full_melt_c, joint.name) for joint in joints]
+    spots = [Spot(one.bi_wt_pct, one.melt_c, one.name, "band" if one.is_band else "point") for one in joints]
     axis = upwards("Temperature", "°C", *DIAGRAM_C, 7)
     return xy_chart(
         "diagram",

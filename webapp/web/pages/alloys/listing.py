@@ -12,6 +12,7 @@ from webapp.desk import sheets
 from webapp.desk.alloy_facts import AlloyFacts, facts_of
 from webapp.desk.site import site_of
 from webapp.trade.alloys import Alloy
+from webapp.trade.elements import ELEMENTS
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
@@ -57,7 +58,7 @@ SORTS: dict[str, Callable[[AlloyFacts], float | str]] = {
     "alloy": lambda facts: facts.alloy.designation.casefold(),
     "solidus": lambda facts: facts.solidus_c,
     "melted": lambda facts: facts.melted_c,
-    "matrix": lambda facts: facts.alloy.liquidus_c if facts.matrix_c is None else facts.matrix_c,
+    "matrix": lambda facts: facts.span.matrix_gone_c if facts.span else facts.alloy.liquidus_c,
     "last": lambda facts: facts.liquidus_c,
     "density": lambda facts: facts.alloy.density_g_cm3,
     "price": lambda facts: float("inf") if facts.price_per_kg is None else facts.price_per_kg,
@@ -67,7 +68,8 @@ _FIRST_SORT = "solidus"
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What an address asks to see: alloys with ``search`` in designation, name or elements, of a kind, in an order."""
+    """What an address asks to see: alloys with ``search`` in designation or name, or of that element; of a kind; in an
+    order."""
 
     search: str
     show: Show
@@ -128,8 +130,8 @@ def alloys_page(
 
 
 def _holds(alloy: Alloy, search: str) -> bool:
-    if search in alloy.composition_wt_pct:
-        return True
+    if search in ELEMENTS:
+        return search in alloy.composition_wt_pct
     return all(word in f"{alloy.designation} {alloy.name}".casefold() for word in search.casefold().split())
 
 
@@ -143,8 +145,8 @@ def _cells(facts: AlloyFacts) -> list[sheets.Cell]:
     alloy, span = facts.alloy, facts.span
     calculated: list[sheets.Cell] = [None, None, None, None, None]
     if span is not None:
-        temperatures = (span.solidus_c, span.mostly_liquid_c, facts.matrix_c, span.liquidus_c)
-        calculated = [*(t_c and round(t_c, 1) for t_c in temperatures), span.first_solid]
+        temperatures = (span.solidus_c, span.mostly_liquid_c, span.matrix_gone_c, span.liquidus_c)
+        calculated = [*(round(t_c, 1) for t_c in temperatures), span.first_solid]
     return [
         alloy.designation,
         alloy.name,

@@ -68,7 +68,7 @@ def _melting_rows(facts: AlloyFacts, behaviour: Behaviour | None) -> list[Meltin
     rows = [
         replace(solidus, t_c=span.solidus_c),
         MeltingRow("99 % of the mass liquid", span.mostly_liquid_c),
-        MeltingRow(f"Matrix gone, {span.matrix_solid} last", span.matrix_liquidus_c),
+        MeltingRow(f"Matrix gone, {span.matrix_solid} last", span.matrix_gone_c),
         replace(liquidus, name=name, t_c=span.liquidus_c),
     ]
     if behaviour and (within := behaviour.tolerance):
