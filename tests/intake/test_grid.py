@@ -6,17 +6,15 @@ import pytest
 from webapp.intake.grid import Book, Sheet
 
 
-def test_number_is_what_the_workbook_stores_and_none_elsewhere() -> None:
+def test_numbers_are_what_the_workbook_stores_as_such() -> None:
     day = datetime.date(2026, 3, 1)
     sheet = Sheet("S", [["1", "x", "TRUE", "2026-03-01"], ["2"]], [[1.0, "x", True, day], [2]])
-    assert sheet.number(0, 0) == 1.0
-    assert sheet.number(1, 0) == 2.0
-    assert [sheet.number(0, column) for column in (1, 2, 3, 9)] == [None] * 4
-    assert sheet.number(7, 0) is None
+    assert sheet.numbers(0) == {0, 1}
+    assert not any(sheet.numbers(column) for column in (1, 2, 3, 9))
 
 
 def test_text_sheets_have_no_numbers() -> None:
-    assert Sheet("", [["1"]]).number(0, 0) is None
+    assert not Sheet("", [["1"]]).numbers(0)
 
 
 def test_sheet_by_name() -> None:

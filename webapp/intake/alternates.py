@@ -15,12 +15,17 @@ def _is_number_like(text: str) -> bool:
     return len(text) >= 4 and any(c.isdigit() for c in text)
 
 
+def is_several(mpn: str) -> bool:
+    """Whether a cell could hold more than one part number."""
+    return _SEVERAL.search(mpn) is not None
+
+
 def parts_of(mpn: str, manufacturer: str, *, both: bool) -> tuple[Alternate, ...]:
     """The parts a line names, first the one to use; one entry when the cells name one part.
 
     ``both``: the MPN cell holds maker and number ("Maker X-100, Other Y-200").
     """
-    if not both and not _SEVERAL.search(mpn):
+    if not both and not is_several(mpn):
         return (Alternate(manufacturer or None, mpn or None),)
     numbers = [part for part in _BETWEEN.split(mpn) if part]
     if len(numbers) < 2 or not all(_is_number_like(part) for part in numbers):

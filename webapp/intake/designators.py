@@ -10,8 +10,8 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from webapp.intake.ranges import continue_numbers, ends_of, expand_range, is_dash, join_ranges, prefix_and_number
 
@@ -38,8 +38,7 @@ _GLUED = re.compile(r"([A-Z]{1,3})\d{1,4}(?:\.?\1\d{1,4})+")  # "R1R2R3", "R1.R2
 _GATE = re.compile(r"([^\W\d]{1,4}\d{1,4})[_.-]?[A-Z]")
 
 
-@dataclass(frozen=True, slots=True)
-class Designators:
+class Designators(NamedTuple):
     """The names in a cell, and whether the cell holds designators at all (else it is a phrase, kept as words)."""
 
     names: tuple[str, ...]
@@ -55,9 +54,12 @@ def parse_designators(text: str, qty: float | None = None) -> Designators:
     ``qty`` (the line's quantity) chooses between readings where the text allows several; without it a hyphen between
     a designator and a larger number is a range ("C14-17"), anything else a name.
     """
-    if _PLAIN_LIST.fullmatch(text):
-        return Designators(tuple(text.replace(" ", "").split(",")))
-    return _parse(text, qty)
+    return plain_list(text) or _parse(text, qty)
+
+
+def plain_list(text: str) -> Designators | None:
+    """The names of a cell that can only be read in one way ("C1, C2, C3"), None for any other."""
+    return Designators(tuple(text.replace(" ", "").split(","))) if _PLAIN_LIST.fullmatch(text) else None
 
 
 @lru_cache(maxsize=8192)

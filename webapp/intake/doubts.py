@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from operator import attrgetter
 
 from webapp.intake.columns import ColumnPlan
 from webapp.intake.fitted import is_fitting_word
@@ -88,12 +89,12 @@ def _quantities(lines: Sequence[BomLine], plan: ColumnPlan, raw_qty: dict[int, s
             None, column, "qty_for_boards", f"quantities are for {boards} boards: {boards} times the designators listed"
         )
     for line in lines:
+        if line.qty == boards * len(line.refdes):
+            continue
         if line.qty is None:
             text = raw_qty.get(line.row, "")
             if text:
                 yield Problem(line.row, column, "qty_unreadable", f'quantity "{text[:40]}" is not a number')
-            continue
-        if line.qty == boards * len(line.refdes):
             continue
         placed = [name for name in line.refdes if name not in line.excluded_refdes] or list(line.refdes)
         counts = {len(line.refdes), len(line.fitted_refdes), len(placed), len(set(line.refdes))}
@@ -116,6 +117,8 @@ def about_designators(reading: BomReading, plan: ColumnPlan) -> Iterator[Problem
     """Lines without designators, with words in their place, or with designators met before."""
     column = plan.column_label(Field.REFDES)
     first: dict[str, int] = {}
+    names = [name for line in reading.lines for name in line.refdes]
+    repeats = len(set(names)) < len(names)
     for line in reading.lines:
         if not line.refdes and line.alternate_of is None:
             yield Problem(
@@ -129,7 +132,7 @@ def about_designators(reading: BomReading, plan: ColumnPlan) -> Iterator[Problem
             yield Problem(
                 line.row, column, "not_a_designator", f'"{words}" is no designator: places nothing on the board'
             )
-        repeated = _repeats(line, first)
+        repeated = _repeats(line, first) if repeats else []
         if repeated:
             rows = sorted({first[name] for name in repeated})
             where = "twice in the same cell" if rows == [line.row] else f"already on {_row_words(rows, reading)}"
@@ -173,10 +176,11 @@ def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: in
     if position is None:
         return
     column = plan.column_label(Field.MPN)
+    stored = sheet.numbers(position)
     for line in lines:
-        if line.mpn is None:
+        if line.mpn is None or not line.mpn[:1].isdigit():
             continue
-        if sheet.number(line.row - start - 1, position) is not None:
+        if line.row - start - 1 in stored:
             yield Problem(
                 line.row, column, "part_number_is_number",
                 f"part number {line.mpn} is stored as a number: leading zeros and long digits may be lost",
@@ -190,12 +194,19 @@ def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: in
 
 def _texts(lines: Sequence[BomLine], plan: ColumnPlan) -> Iterator[Problem]:
     for field in (Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.DESCRIPTION):
-        texts = [(line.row, text) for line in lines if (text := getattr(line, field.value))]
+        texts = list(map(attrgetter(field.value), lines))
+        together = "\n".join(filter(None, texts))
         label = plan.column_label(field)
-        if _BROKEN in "".join([text for _, text in texts]):
+        if _BROKEN in together:
             said = "characters that could not be read (�): check the encoding"
-            yield from (Problem(row, label, "broken_text", said) for row, text in texts if _BROKEN in text)
-        for row, text in texts:
-            if text[0] in "=@" and _FORMULA.match(text):
+            yield from (
+                Problem(line.row, label, "broken_text", said)
+                for line, text in zip(lines, texts, strict=True)
+                if text and _BROKEN in text
+            )
+        if "=" not in together and "@" not in together:
+            continue
+        for line, text in zip(lines, texts, strict=True):
+            if text and text[0] in "=@" and _FORMULA.match(text):
                 said = f'"{text[:40]}" looks like a formula: kept as text, never run'
-                yield Problem(row, label, "formula_text", said)
+                yield Problem(line.row, label, "formula_text", said)

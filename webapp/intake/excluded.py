@@ -31,10 +31,26 @@ _TEXT_UNNUMBERED = re.compile(
     r"|テストパッド|контрольн\w* точк|gs[23]$|jumper[ _-]?(?:pad|smd|open|closed)(?![a-z])",
     re.IGNORECASE,
 )
+# One of these is in any text that the two expressions above, or the packages below, find something in.
+_HINT_PARTS = (
+    *"fiduci frame din letter tabl docfield a3l a4l rmarke rmark bare net mouse solder screw mount tooling".split(),
+    *"befestigung fixation mire foro stand test punto logo gs2 gs3 jumper mech".split(),
+    *"реперн крепежн контрольн 基准 mark点 光学 定位 安装 螺丝 基準 認識 取付 测试 テスト".split(),
+)
 _HOLE_PREFIXES = frozenset({"H", "HOLE", "MH"})
 _DIGITS = "0123456789"
 _NOTHING = (False, False, False)
 _HOLE_SIZE = re.compile(r"(?:M\d(?:[.,]\d)?|\d{1,2}(?:[.,]\d+)?\s*mm|hole.*|drill.*)", re.IGNORECASE)
+
+
+def texts_may_say(kinds: str) -> bool:
+    """Whether words of a table could say that something is no placement; ``kinds`` is all of it in small letters."""
+    return any(map(kinds.__contains__, _HINT_PARTS))
+
+
+def letters_may_say(names: Sequence[str]) -> bool:
+    """Whether the letters of one of the names could say that it is no placement."""
+    return any(_letters_say(letters) != _NOTHING for letters in {name.rstrip(_DIGITS) for name in names})
 
 
 def no_placements(
@@ -51,7 +67,7 @@ def no_placements(
     values = _values_by_name(tuple(names), value) if "," in value and len(names) > 1 else {}
     if not values and _value_says(value, has_number=has_number):
         return tuple(names)
-    if not values and not any(_letters_say(letters) != _NOTHING for letters in {n.rstrip(_DIGITS) for n in names}):
+    if not values and not letters_may_say(names):
         return ()
     return tuple(name for name in names if _is_none(name, values.get(name, value), has_number=has_number))
 

@@ -35,15 +35,16 @@ class Sheet:
     hidden: bool = False
     covered: Mapping[int, Collection[int]] = field(default_factory=dict)
 
-    def number(self, row: int, column: int) -> float | None:
-        """The number that a workbook stores in the cell at 0-based ``row`` and ``column``; None if it is no number.
+    def numbers(self, column: int) -> frozenset[int]:
+        """The 0-based rows where a workbook stores a number in the 0-based ``column``.
 
         A part number stored as a number has lost leading zeros and any digits past the fifteenth.
         """
-        if row >= len(self.values) or column >= len(self.values[row]):
-            return None
-        value = self.values[row][column]
-        return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+        return frozenset(
+            row
+            for row, values in enumerate(self.values)
+            if column < len(values) and values[column].__class__ in (int, float)
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from webapp.trade.bom import BomLine, Field, Fitting, Skip
 
 _MARKED_FIELDS = (Field.VALUE, Field.DESCRIPTION, Field.MPN)
 _TITLE_CELLS = 2
+_NO_DIGITS = dict.fromkeys(map(ord, "0123456789"))
 
 
 @dataclass(slots=True)
@@ -47,7 +48,7 @@ def read_lines(
     that a list of parts not fitted may be about.
     """
     sorter = RowSorter(rows, table, plan, decimal, covered or {})
-    maker = LineMaker(plan, fitted_columns(rows, table, plan))
+    maker = LineMaker(plan, fitted_columns(rows, table, plan), kinds_of(rows[table.first_row - 1 : table.last_row]))
     result = TableLines(block or Block())
     blocks = _Blocks(rows, result, known)
     left_out = False
@@ -76,6 +77,12 @@ def read_lines(
     result.texts += maker.remarks
     _name_footers(result)
     return result
+
+
+def kinds_of(rows: Sequence[Sequence[str]]) -> str:
+    """All different cells in small letters without digits, one a line: a short text to look for words in."""
+    text = "\n".join(["\n".join(row) for row in rows]).lower().translate(_NO_DIGITS)
+    return "\n".join(set(text.split("\n")))
 
 
 class _Blocks:

@@ -3,15 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from webapp.intake.alternates import is_alternate_row, parts_of
+from webapp.intake.alternates import is_alternate_row, is_several, parts_of
 from webapp.intake.columns import ColumnPlan
 from webapp.intake.designators import prefix_of
-from webapp.intake.excluded import no_placements
+from webapp.intake.excluded import letters_may_say, no_placements, texts_may_say
 from webapp.intake.fitted import FittedColumn
 from webapp.intake.rows import Kind, RawRow
 from webapp.intake.sides import side_of
 from webapp.intake.statements import named_in, statement
 from webapp.intake.unfitted import (
+    hints_in,
     is_not_fitted_word,
     marked_in,
     may_say_not_fitted,
@@ -28,6 +29,11 @@ _SPOKEN = (
     Field.MANUFACTURER,
     Field.PACKAGE,
 )
+# Every look at a member of an enumeration costs as much as a small step of the work on a row.
+_REFDES, _MPN, _MANUFACTURER, _VALUE, _DESCRIPTION, _PACKAGE, _SIDE = map(
+    Field, ("refdes", "mpn", "manufacturer", "value", "description", "package", "side")
+)
+_LOOSE = Kind.LOOSE
 _STATUS = frozenset({Field.VALUE, Field.MPN})
 _NO_NUMBER = frozenset({"-", "--", "n/a", "N/A", "?"})
 
@@ -43,38 +49,43 @@ class Block:
 class LineMaker:
     """Makes lines with one table's columns; ``fitted`` are those that say what is fitted, by position.
 
+    ``kinds`` are the kinds of text in the table (webapp.intake.lines.kinds_of), to see once what need not be looked for
+    in every row.
     ``remarks`` collects, with their rows, the remarks that name designators of other lines as not fitted.
     """
 
-    def __init__(self, plan: ColumnPlan, fitted: Sequence[tuple[int, FittedColumn]]) -> None:
+    def __init__(self, plan: ColumnPlan, fitted: Sequence[tuple[int, FittedColumn]], kinds: str) -> None:
         self._plan = plan
         self._fitted = fitted
+        self._hints = hints_in(kinds)
+        self._texts = texts_may_say(kinds)
+        self._several = plan.both or bool(plan.alternates)  # parts a row
         self.remarks: list[tuple[int, str]] = []
 
     def line(self, row: RawRow, *, block: Block, before: BomLine | None) -> BomLine:
         """The line that ``row`` says under the headings of ``block``; ``before`` is the line above it."""
         get = row.by_field.get
-        names = row.designators.names
-        says = may_say_not_fitted("\n".join(row.cells))
+        names, is_phrase = row.designators
+        says = bool(self._hints) and may_say_not_fitted("\n".join(row.cells), self._hints)
         used, others, mpn = self._parts(row, may_say=says)
-        out = () if row.designators.is_phrase else self._not_fitted(row, names, block_out=block.is_out, may_say=says)
+        out = () if is_phrase else self._not_fitted(row, names, block_out=block.is_out, may_say=says)
         line = BomLine(
             row=row.number,
             refdes=names,
             dnp_refdes=out,
-            excluded_refdes=self._excluded(row, names, out, has_number=bool(mpn)),
+            excluded_refdes=names if is_phrase else self._excluded(row, names, out, has_number=bool(mpn)),
             qty=row.qty,
             mpn=mpn,
-            manufacturer=_clean(get(Field.MANUFACTURER)),
-            value=_clean(get(Field.VALUE)),
-            description=_clean(get(Field.DESCRIPTION)),
-            package=_clean(get(Field.PACKAGE)),
-            side=side_of(get(Field.SIDE, "")) or row.side or block.side,
+            manufacturer=_clean(get(_MANUFACTURER)),
+            value=_clean(get(_VALUE)),
+            description=_clean(get(_DESCRIPTION)),
+            package=_clean(get(_PACKAGE)),
+            side=side_of(get(_SIDE, "")) or row.side or block.side if _SIDE in row.by_field else row.side or block.side,
             alternates=others,
             read_as=used,
-            loose=row.kind is Kind.LOOSE,
+            loose=row.kind is _LOOSE,
         )
-        if row.kind is Kind.LOOSE and is_alternate_row(line, before):
+        if line.loose and is_alternate_row(line, before):
             return replace(line, alternate_of=before.row if before else None)
         return line
 
@@ -82,21 +93,19 @@ class LineMaker:
         """``line`` with the designators that go on in ``row``; not fitted if all of the line is."""
         names = (*line.refdes, *row.designators.names)
         all_out = bool(line.dnp_refdes) and line.dnp_refdes == line.refdes
-        marked = marked_in(row.by_field.get(Field.REFDES, ""), row.designators.names)
+        marked = marked_in(row.by_field.get(_REFDES, ""), row.designators.names)
         out = names if all_out else (*line.dnp_refdes, *row.out, *marked)
         return replace(line, refdes=names, dnp_refdes=tuple(dict.fromkeys(out)) if not all_out else names)
 
     def _parts(self, row: RawRow, *, may_say: bool) -> tuple[Alternate | None, tuple[Alternate, ...], str | None]:
         """The part read out of the cells where that differs from them, the alternates, the number as printed."""
-        printed = row.by_field.get(Field.MPN, "")
-        if not printed and not self._plan.alternates:
-            return None, (), None
-        mpn, maker = _flat(printed), _flat(row.by_field.get(Field.MANUFACTURER, ""))
+        printed = row.by_field.get(_MPN, "")
+        if not self._several and (not printed or not (may_say or is_several(printed) or printed in _NO_NUMBER)):
+            return None, (), printed or None
+        mpn, maker = _flat(printed), _flat(row.by_field.get(_MANUFACTURER, ""))
         if (may_say and is_not_fitted_word(mpn)) or mpn in _NO_NUMBER:
             mpn = ""
         parts = parts_of(printed, maker, both=self._plan.both) if mpn else ()
-        if len(parts) == 1 and parts[0].mpn == mpn and not self._plan.alternates:
-            return None, (), mpn
         more = [Alternate(self._cell(row, m) or None, self._cell(row, n) or None) for m, n in self._plan.alternates]
         used = parts[0] if parts and parts[0].mpn != mpn else None
         return used, (*parts[1:], *(part for part in more if part.mpn)), mpn or None
@@ -112,7 +121,7 @@ class LineMaker:
         if block_out or row.qty == 0 or told is False:
             return names
         if may_say:
-            marked.update(marked_in(row.by_field.get(Field.REFDES, ""), names))
+            marked.update(marked_in(row.by_field.get(_REFDES, ""), names))
             if told is not True and self._says_of_all(row, names, marked):
                 return names
         return tuple(name for name in names if name in marked) if marked else ()
@@ -141,7 +150,7 @@ class LineMaker:
                 marked.update(named)
             elif says_not_fitted(text) or (is_status and is_not_fitted_word(text)):
                 return True
-        return bool(names) and value_says_not_fitted(row.by_field.get(Field.VALUE, ""), prefix_of(names[0]))
+        return bool(names) and value_says_not_fitted(row.by_field.get(_VALUE, ""), prefix_of(names[0]))
 
     def _spoken(self, row: RawRow) -> list[tuple[str, bool]]:
         """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
@@ -157,16 +166,17 @@ class LineMaker:
                 texts.append((text, self._plan.meanings[position].is_note))
         return texts
 
-    @staticmethod
-    def _excluded(row: RawRow, names: tuple[str, ...], out: tuple[str, ...], *, has_number: bool) -> tuple[str, ...]:
-        if row.designators.is_phrase:
-            return names
+    def _excluded(
+        self, row: RawRow, names: tuple[str, ...], out: tuple[str, ...], *, has_number: bool
+    ) -> tuple[str, ...]:
+        if not self._texts and not letters_may_say(names):
+            return ()
         get = row.by_field.get
         none = no_placements(
             names,
-            value=get(Field.VALUE, ""),
-            package=get(Field.PACKAGE, ""),
-            description=get(Field.DESCRIPTION, ""),
+            value=get(_VALUE, ""),
+            package=get(_PACKAGE, ""),
+            description=get(_DESCRIPTION, ""),
             has_number=has_number,
         )
         return tuple(name for name in none if name not in out) if none else ()
@@ -177,4 +187,5 @@ def _flat(text: str) -> str:
 
 
 def _clean(text: str | None) -> str | None:
-    return (_flat(text) or None) if text else None
+    """The text of a field, which is trimmed already, in one line."""
+    return (_flat(text) if "\n" in text else text) if text else None

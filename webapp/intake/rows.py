@@ -12,6 +12,7 @@ from webapp.intake.designators import (
     is_phrase,
     looks_like_designator,
     parse_designators,
+    plain_list,
     prefix_of,
 )
 from webapp.intake.quantity import parse_quantity
@@ -42,6 +43,11 @@ class Kind(Enum):
     CONTINUED = auto()
     HEADING = auto()
     SKIPPED = auto()
+
+
+# Every look at a member of an enumeration costs as much as a small step of the work on a row.
+_LINE, _LOOSE, _CONTINUED, _HEADING, _SKIPPED = Kind
+_REFDES, _QTY, _MPN, _VALUE, _DESCRIPTION = map(Field, ("refdes", "qty", "mpn", "value", "description"))
 
 
 @dataclass(slots=True)
@@ -99,28 +105,47 @@ class RowSorter:
     def sort(self, number: int, cells: Sequence[str]) -> RawRow:
         """The row ``cells`` at 1-based row ``number``, sorted. Call in the order of the rows."""
         row = self._sort(number, cells)
-        if row.kind in (Kind.LINE, Kind.LOOSE):
+        if row.kind in (_LINE, _LOOSE):
             self._above = row
-        elif row.kind is not Kind.CONTINUED:
+        elif row.kind is not _CONTINUED:
             self._above = None
         elif self._above is not None:
             self._above.designators = Designators((*self._above.designators.names, *row.designators.names))
-            self._above.by_field[Field.REFDES] = row.by_field[Field.REFDES]
+            self._above.by_field[_REFDES] = row.by_field[_REFDES]
         return row
 
-    def _sort(self, number: int, cells: Sequence[str]) -> RawRow:
-        filled = [cell for cell in cells if cell and not cell.isspace()]
-        if not filled:
-            return RawRow(number, Kind.SKIPPED, cells, reason="blank")
-        first = filled[0]
-        if self._is_header(first, cells):
-            return RawRow(number, Kind.SKIPPED, cells, reason="header")
-        if first[0] in _RULE_SIGNS and _is_rule(filled):
-            return RawRow(number, Kind.SKIPPED, cells, reason="rule")
+    def _plain_line(self, number: int, cells: Sequence[str]) -> RawRow | None:
+        """A row that is a line beyond doubt, as most are: designators in a plain list beside a part number or value."""
+        if self._more or self._covered or not cells:
+            return None
         width = len(cells)
         texts = [cells[at].strip() if at < width else "" for at in self._at]
-        row = RawRow(number, Kind.LINE, cells, dict(zip(self._fields, texts, strict=True)))
-        row.qty = parse_quantity(row.by_field.get(Field.QTY, ""), self._decimal)
+        by_field = dict(zip(self._fields, texts, strict=True))
+        designators = plain_list(by_field.get(_REFDES, ""))
+        first = cells[0] or next(filter(None, cells), "")
+        if designators is None or not (by_field.get(_MPN) or by_field.get(_VALUE)):
+            return None
+        if first.rstrip().endswith(":") or _FOOTER.match(first):
+            return None
+        qty = parse_quantity(by_field.get(_QTY, ""), self._decimal)
+        return RawRow(number, _LINE, cells, by_field, qty, designators)
+
+    def _sort(self, number: int, cells: Sequence[str]) -> RawRow:
+        plain = self._plain_line(number, cells)
+        if plain is not None:
+            return plain
+        filled = [cell for cell in cells if cell and not cell.isspace()]
+        if not filled:
+            return RawRow(number, _SKIPPED, cells, reason="blank")
+        first = filled[0]
+        if self._is_header(first, cells):
+            return RawRow(number, _SKIPPED, cells, reason="header")
+        if first[0] in _RULE_SIGNS and _is_rule(filled):
+            return RawRow(number, _SKIPPED, cells, reason="rule")
+        width = len(cells)
+        texts = [cells[at].strip() if at < width else "" for at in self._at]
+        row = RawRow(number, _LINE, cells, dict(zip(self._fields, texts, strict=True)))
+        row.qty = parse_quantity(row.by_field.get(_QTY, ""), self._decimal)
         if self._covered and number in self._covered:
             self._fill(row, self._covered[number])
         if self._more:
@@ -131,11 +156,11 @@ class RowSorter:
 
     def _filled_always(self, rows: Sequence[Sequence[str]]) -> tuple[int, ...]:
         """Columns that (nearly) every row with designators fills."""
-        refdes = self._positions.get(Field.REFDES)
+        refdes = self._positions.get(_REFDES)
         if refdes is None:
             return ()
+        rows = rows[:: max(1, len(rows) // _SAMPLE_ROWS)]
         named = [row for row in rows if refdes < len(row) and row[refdes].strip() and sum(map(bool, row)) > 1]
-        named = named[:: max(1, len(named) // _SAMPLE_ROWS)]
         width = max(map(len, named), default=0)
         counts = {
             i: sum(1 for row in named if i < len(row) and row[i] and not row[i].isspace())
@@ -155,13 +180,13 @@ class RowSorter:
         """Give the row what a cell merged from above says of it too; its designators and quantity are its own."""
         above = self._above
         for f in self._fields if above else ():
-            if f not in (Field.REFDES, Field.QTY) and self._positions[f] in covered and not row.by_field[f] and above:
+            if f not in (_REFDES, _QTY) and self._positions[f] in covered and not row.by_field[f] and above:
                 row.by_field[f] = above.by_field.get(f, "")
 
     def _gather(self, row: RawRow) -> tuple[tuple[str, ...], str | None]:
         """Put the designators of further columns beside those of the first; the ones not fitted, and the one side."""
-        own = row.by_field.get(Field.REFDES, "")
-        first = MoreRefdes(self._positions[Field.REFDES]) if own else None
+        own = row.by_field.get(_REFDES, "")
+        first = MoreRefdes(self._positions[_REFDES]) if own else None
         texts = [own] if own else []
         used = [first] if first else []
         out: list[str] = []
@@ -171,20 +196,20 @@ class RowSorter:
                 texts.append(text)
                 used.append(more)
                 out += parse_designators(text).names if more.is_out else ()
-        row.by_field[Field.REFDES] = ", ".join(texts)
+        row.by_field[_REFDES] = ", ".join(texts)
         return tuple(out), used[0].side if len(used) == 1 else None
 
     def _single(self, row: RawRow, text: str) -> RawRow:
         """A row of one text: a heading or note, unless it is designators of the line above or of its own."""
-        in_refdes = row.by_field.get(Field.REFDES, "")
+        in_refdes = row.by_field.get(_REFDES, "")
         if not in_refdes or is_phrase(in_refdes) or says_not_fitted(text) or _FOOTER.match(text) or text.endswith(":"):
-            row.kind, row.reason = Kind.HEADING, "heading"
+            row.kind, row.reason = _HEADING, "heading"
             return row
         row.designators = parse_designators(in_refdes)
         if not any(map(looks_like_designator, row.designators.names)):
-            row.kind, row.reason = Kind.HEADING, "heading"
+            row.kind, row.reason = _HEADING, "heading"
         elif self._continues(row):
-            row.kind, row.reason = Kind.CONTINUED, "continued"
+            row.kind, row.reason = _CONTINUED, "continued"
         return row
 
     def _continues(self, row: RawRow) -> bool:
@@ -192,12 +217,12 @@ class RowSorter:
         above = self._above
         if above is None or not above.designators.names or above.designators.is_phrase:
             return False
-        if above.by_field.get(Field.REFDES, "").rstrip()[-1:] in {",", ";", "-", "、"}:
+        if above.by_field.get(_REFDES, "").rstrip()[-1:] in {",", ";", "-", "、"}:
             return True
         if above.qty is not None:
             return above.qty > len(above.designators.names)
         covered = self._covered.get(row.number, ())
-        if any(self._positions.get(f) in covered for f in (Field.MPN, Field.VALUE, Field.DESCRIPTION)):
+        if any(self._positions.get(f) in covered for f in (_MPN, _VALUE, _DESCRIPTION)):
             return True
         empty = all(at >= len(row.cells) or not row.cells[at].strip() for at in self._always)
         alike = prefix_of(row.designators.names[0]) == prefix_of(above.designators.names[-1])
@@ -205,24 +230,22 @@ class RowSorter:
 
     def _several(self, row: RawRow, first: str) -> RawRow:
         get = row.by_field.get
-        refdes = get(Field.REFDES, "")
-        if first.endswith(":") or (_FOOTER.match(first) and not get(Field.MPN)):
+        refdes = get(_REFDES, "")
+        if first.endswith(":") or (_FOOTER.match(first) and not get(_MPN)):
             return _skipped(row, "footer")
         row.designators = parse_designators(refdes, row.qty)
         if row.designators.names and self._is_of_another_table(row):
             return _skipped(row, "note")
         if row.designators.names and not row.designators.is_phrase:
             if not self._says_more(row) and self._continues(row):
-                row.kind, row.reason = Kind.CONTINUED, "continued"
+                row.kind, row.reason = _CONTINUED, "continued"
             elif _is_word_with_count(row):
-                row.kind, row.reason = Kind.HEADING, "heading"
+                row.kind, row.reason = _HEADING, "heading"
             return row
-        names_part = bool(get(Field.MPN)) or (
-            row.qty is not None and bool(refdes or get(Field.VALUE) or get(Field.DESCRIPTION))
-        )
+        names_part = bool(get(_MPN)) or (row.qty is not None and bool(refdes or get(_VALUE) or get(_DESCRIPTION)))
         if not names_part:
             return _skipped(row, "note")
-        row.kind = Kind.LOOSE
+        row.kind = _LOOSE
         return row
 
     def _is_of_another_table(self, row: RawRow) -> bool:
@@ -230,9 +253,9 @@ class RowSorter:
         if any(map(looks_like_designator, row.designators.names)):
             return False
         if all(map(str.isdigit, row.designators.names)):
-            return not row.by_field.get(Field.MPN)
-        said = row.by_field.get(Field.QTY, "")
-        return bool(said) and row.qty is None and not row.by_field.get(Field.MPN) and not is_not_fitted_word(said)
+            return not row.by_field.get(_MPN)
+        said = row.by_field.get(_QTY, "")
+        return bool(said) and row.qty is None and not row.by_field.get(_MPN) and not is_not_fitted_word(said)
 
     def _says_more(self, row: RawRow) -> bool:
         """Whether a field of the row says something of its own besides designators."""
@@ -241,7 +264,7 @@ class RowSorter:
 
 
 # Fields that may stand in the second printed row of a line whose designators go on there.
-_TRAILING = frozenset({Field.REFDES, Field.DESCRIPTION})
+_TRAILING = frozenset({_REFDES, _DESCRIPTION})
 
 
 def _is_rule(filled: Sequence[str]) -> bool:
@@ -251,10 +274,10 @@ def _is_rule(filled: Sequence[str]) -> bool:
 def _is_word_with_count(row: RawRow) -> bool:
     """Whether a row is "Capacitors" and their number: a heading over a group, no part."""
     (name, *more) = row.designators.names
-    others = (f for f, text in row.by_field.items() if text and f not in (Field.REFDES, Field.QTY))
+    others = (f for f, text in row.by_field.items() if text and f not in (_REFDES, _QTY))
     return not more and name.isalpha() and not name.isupper() and len(name) > 2 and next(others, None) is None
 
 
 def _skipped(row: RawRow, reason: str) -> RawRow:
-    row.kind, row.reason = Kind.SKIPPED, reason
+    row.kind, row.reason = _SKIPPED, reason
     return row

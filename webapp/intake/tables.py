@@ -177,11 +177,10 @@ def _further_headers(rows: Sequence[Sequence[str]], header_row: int) -> Iterator
     fresh = False
     for number in range(header_row + 1, len(rows) + 1):
         cells = rows[number - 1]
-        filled = sum(1 for cell in cells if cell and not cell.isspace())
-        if filled <= 1:
+        if len(cells) - cells.count("") - cells.count(" ") <= 1:
             fresh = True
             continue
-        if not fresh and _has_digit("".join(cells)):
+        if not fresh and any(map(_has_digit, cells)):
             continue  # data, as nearly all rows are
         enough = _SECOND_SCORE if fresh else _SURE_SCORE
         if _names_designators(cells) and not is_repeat(cells, header) and header_score(cells) > enough:

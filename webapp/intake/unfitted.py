@@ -59,12 +59,12 @@ _STRONG = re.compile(r"(?<![^\W_])(?:" + "|".join(_PHRASES) + r")(?![^\W_])|" + 
 _OF_PINS = re.compile(r"\b(?:pins?|pads?|leads?|contacts?)[\W\d]*(?:(?:is|are)\s+)?\Z", re.IGNORECASE)
 _HINT = re.compile(
     r"dn[pifmsl]|n[o'’]t|\bno|\bun|ni[che]|\bne|\bnu\s+se|n[ãa]o|\bsin\b|best|monter|asenneta|lmayacak|không"
-    r"|не|[不空未非実无無미]|(?<![^\W_])[nd]\W?[fmpcibls](?![^\W_])|x-out|entf|leer|open|empty|omit|exclu",
+    r"|не|[不空未非実无無미]|(?<![^\W_])n\W?[fmpcibls](?![^\W_])|x-out|entf|leer|open|empty|omit|exclu",
     re.IGNORECASE,
 )
 # Looking for parts of words is ten times as quick as the expression, and most rows hold none.
 _HINT_PARTS = (
-    *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n- dl ds d- d. d/".split(),
+    *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n-".split(),
     "nu se",
     *"monter asenneta lmayacak không entf leer open empty omit exclu".split(),
     *"不空未非実无無미",
@@ -86,10 +86,17 @@ _MARKED = re.compile(r"([^\s,;()\[\]]+)\s*[(\[（]\s*([^)\]）]{2,30})\s*[)\]）
 _LOOSE_MARK = re.compile(r"(?<![^\W_])(?:dn[pifm]|nf|nm|n\.m\.)(?![^\W_])", re.IGNORECASE)
 
 
-def may_say_not_fitted(row: str) -> bool:
-    """A quick look at a whole row as one text: False where none of the words below can be in it."""
-    small = row.lower()
-    return any(map(small.__contains__, _HINT_PARTS)) and _HINT.search(row) is not None
+def may_say_not_fitted(text: str, parts: Sequence[str] = _HINT_PARTS) -> bool:
+    """A quick look at a text, such as all of a row: False where none of the words below can be in it.
+
+    ``parts`` are those of ``hints_in`` the text that it is a piece of.
+    """
+    return any(map(text.lower().__contains__, parts)) and _HINT.search(text) is not None
+
+
+def hints_in(kinds: str) -> tuple[str, ...]:
+    """The parts of words to look for in pieces of a long text; ``kinds`` is the text in small letters."""
+    return tuple(part for part in _HINT_PARTS if part in kinds)
 
 
 @lru_cache(maxsize=65536)
