@@ -16,7 +16,7 @@ liquid solder has the shape of a truncated sphere without load, V = pi h / 6 (3 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import asinh, pi, sinh, sqrt
-from typing import Literal
+from typing import Literal, TypeVar
 
 import numpy as np
 
@@ -36,6 +36,7 @@ from webapp.science.transitions import Points, falling_root, liquid_mass_share, 
 from webapp.trade.composition import Composition, mixed
 
 Shape = Literal["round", "square"]
+_Found = TypeVar("_Found")
 
 _MATRIX = ("Sn", "Bi", "Pb")
 _PAD_OF_NO_ACCOUNT = 1e-12
@@ -284,23 +285,21 @@ def _mixings(joints: Sequence[BallJoint], exposures_c: Sequence[float]) -> list[
     wholes = [joint.composition for joint in joints]
     bands = [_band_composition(*case) for case in zip(joints, shares, strict=True)]
     some = wholes + [band or whole for band, whole in zip(bands, wholes, strict=True)]
-    ranges, ways = melting_ranges(some), freezings(some, exposures_c)
+    ranges, left = [_covered(span) for span in melting_ranges(some)], _left_at(some, exposures_c)
     liquid = _liquid_at(wholes, [joint.peak_c for joint in joints])
     result = []
     for place, joint in enumerate(joints):
-        band = bands[place]
-        whole, whole_way = _known(ranges[place], ways[place])
-        band_range, band_way = _known(ranges[len(joints) + place], ways[len(joints) + place])
+        band, of_band = bands[place], len(joints) + place
         height = _height_share(joint, shares[place])
         result.append(
             Mixing(
-                whole=whole,
+                whole=ranges[place],
                 liquid_at_peak=liquid[place],
                 dissolved_ball=shares[place][0],
                 dissolved_ball_bound=_shares(joint, bounds[place], paste_ratios[place])[0],
                 dissolved_paste=shares[place][1],
-                band=Band(band, height, band_way.left_at, band_range) if band is not None else None,
-                left_at=whole_way.left_at,
+                band=Band(band, height, left[of_band], ranges[of_band]) if band is not None else None,
+                left_at=left[place],
             )
         )
     return result
@@ -330,10 +329,17 @@ def _height_share(joint: BallJoint, shares: tuple[float, float]) -> float:
     return min(1.0, joint.height_factor * band / (joint.ball_mm3 + joint.deposit.metal_mm3))
 
 
-def _known(span: MeltingRange | NotCovered, way: Freezing | NotCovered) -> tuple[MeltingRange, Freezing]:
-    if isinstance(span, NotCovered) or isinstance(way, NotCovered):
+def _left_at(compositions: Sequence[Composition], exposures_c: Sequence[float]) -> list[Mapping[float, float]]:
+    """What is liquid of each again; where nothing is asked for, nothing is frozen."""
+    if not exposures_c:
+        return [{} for _ in compositions]
+    return [_covered(way).left_at for way in freezings(compositions, exposures_c)]
+
+
+def _covered(found: _Found | NotCovered) -> _Found:
+    if isinstance(found, NotCovered):
         raise TypeError("a mixture of covered alloys is not covered")
-    return span, way
+    return found
 
 
 def _reason(joint: BallJoint, whole: Composition) -> str | None:

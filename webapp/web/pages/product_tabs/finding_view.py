@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from sqlmodel import Session
 
 from webapp.checks.declare import Check, Scope, registry
 from webapp.checks.margins import margin_of
+from webapp.checks.mixing import BALL_MIXING
 from webapp.checks.verdicts import Why
 from webapp.desk.cases import CaseEntry
 from webapp.store import part_reads
@@ -17,6 +18,7 @@ from webapp.trade.decisions import Standing
 from webapp.trade.facts import PartField
 from webapp.trade.setup import LIMITS
 from webapp.web.pages.product_tabs.common import Shown
+from webapp.web.product_tabs import Tab, joint_address
 
 WHY_WORDS = {
     Why.CERTAIN: "It fails even if everything that is not known turns out well.",
@@ -45,7 +47,8 @@ class PartLink:
 class FindingEntry:
     """A finding with all that a row of the list shows. ``parts``: the first of ``part_count``. ``enter``: words and
     address of where the missing datum is entered, None when nothing is missing. ``standing``: what was decided, in
-    words; "" where nothing is decided on: on today's route, and of gains."""
+    words; "" where nothing is decided on: on today's route, and of gains. ``joint``: the address of the ball joints it
+    speaks of, "" for other checks."""
 
     row: FindingRow
     check: Check | None
@@ -53,6 +56,7 @@ class FindingEntry:
     parts: list[PartLink]
     enter: tuple[str, str] | None
     standing: str
+    joint: str = ""
 
     @property
     def part_count(self) -> int:
@@ -114,7 +118,18 @@ def _entry(shown: Shown, case: CaseEntry, row: FindingRow, parts: Mapping[int, P
     check = registry().get(row.check)
     href = f"{shown.address}/findings/{row.id}"
     standing = "" if case.is_today or row.standing == Standing.NONE else Standing(row.standing).words
-    return FindingEntry(row, check, href, links, _where(shown, case, row, check, links, href), standing)
+    where = _where(shown, case, row, check, links, href)
+    return FindingEntry(row, check, href, links, where, standing, _joint(shown, case, row, links))
+
+
+def _joint(shown: Shown, case: CaseEntry, row: FindingRow, parts: Sequence[PartLink]) -> str:
+    """Where the joints are drawn: of the one part that is spoken of, else those of all arrays."""
+    if row.check != BALL_MIXING.id:
+        return ""
+    if len(row.parts) == 1 and parts:
+        step = None if row.step is None else row.step + 1
+        return joint_address(shown.address, parts[0].id, case.name, step)
+    return f"{shown.address}/{Tab.JOINTS}?{urlencode({'case': case.name})}"
 
 
 def _where(
