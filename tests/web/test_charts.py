@@ -114,6 +114,14 @@ class TestLabels:
         (drawn,) = chart(curves=[Curve([(0, 0), (200, 10)], "line", label_y=50)]).curves
         assert drawn.label is None
 
+    def test_a_curve_is_named_above_or_below_itself(self):
+        line = [(0, 0), (200, 100)]
+        above, below = chart(curves=[Curve(line, "a", label_x=50), Curve(line, "b", label_x=50, below=True)]).curves
+        on_line = Scale(0, 100, chart().height, chart().top)(25)
+        assert above.label.y < on_line < below.label.y
+        # Away from a line that rises: to the left above it, to the right below it.
+        assert (above.label.anchor, below.label.anchor) == ("end", "start")
+
     def test_marks_that_are_close_stand_in_rows_and_no_label_covers_another(self):
         names = [f"a mark with a long name {t}" for t in range(4)]
         drawn = chart(marks=[Mark(90 + 2 * place, name) for place, name in enumerate(names)])

@@ -111,13 +111,16 @@ def path(points: Iterable[Point]) -> str:
 class Curve:
     """Points to be joined, with the name that stands beside them; ``style`` 1 to 6 sets line and colour.
 
-    ``label_y``: at which value of y the name stands; None for no name.
+    ``label_y``: at which value of y the name stands, aside; or ``label_x``: at which value of x it stands, above, or
+    ``below``, of a line that rises. Neither: no name.
     """
 
     points: Sequence[Point]
     name: str
     style: int = 1
     label_y: float | None = None
+    label_x: float | None = None
+    below: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,6 +334,9 @@ def _drawn_curve(curve: Curve, x: Scale, y: Scale) -> DrawnCurve:
     label = None
     if curve.label_y is not None and (at := _where(points, curve.label_y)) is not None:
         label = _beside(x(at), y(curve.label_y) + _HALF_LETTER, curve.name, to_right=x(at) < 60)
+    elif curve.label_x is not None and (height := value_at(points, curve.label_x)) is not None:
+        away = 2 * _GAP + _HALF_LETTER if curve.below else -_GAP
+        label = _beside(x(curve.label_x), y(height) + away, curve.name, to_right=curve.below)
     return DrawnCurve(path((x(px), y(py)) for px, py in points), curve.style, label)
 
 

@@ -30,6 +30,8 @@ DIAGRAM_C = (25.0, 285.0)
 _LIQUID = ("Liquid, % of the mass", "", 0.0, 100.0)
 _EDGE_K = 4.0
 _SAME_K = 0.05  # temperatures closer than this are one
+_SAME_PCT = 2.0  # curves closer than this are one
+_CLEAR_PCT, _NAMED_AT = 15.0, 0.4  # where a name below a curve is clear of the axis, and one above it of both ends
 _REGIONS = (
     ("liquid", 49, 255),
     ("liquid + (Sn)", 24, 163),
@@ -68,9 +70,6 @@ def melting_bar(facts: AlloyFacts, axis: Axis) -> DrawnBar:
 def liquid_chart(span: MeltingRange, curve: PhaseFractions, way: Freezing | None) -> Chart:
     """How much of an alloy is liquid over temperature: in equilibrium, and once frozen as after soldering."""
     low = min(span.solidus_c, way.end_c) if way else span.solidus_c
-    curves = [Curve(_percent(curve.t_c, curve.liquid), "in equilibrium", 1, 30)]
-    if way:
-        curves.append(Curve(_frozen(way), "as soldered", 2, 60))
     return xy_chart(
         "liquid",
         f"Liquid share of {span.composition.text} over temperature",
@@ -79,9 +78,24 @@ def liquid_chart(span: MeltingRange, curve: PhaseFractions, way: Freezing | None
         across("Temperature", "°C", low - _EDGE_K, span.liquidus_c + _EDGE_K, 7),
         upwards(*_LIQUID),
         _liquid_values(curve, way),
-        curves=curves,
+        curves=_liquid_curves(_percent(curve.t_c, curve.liquid), _frozen(way) if way else None),
         marks=melting_marks(span),
     )
+
+
+def _liquid_curves(even: Sequence[Point], frozen: Sequence[Point] | None) -> list[Curve]:
+    """Both with their names, the one above itself and the other below; as one where they are alike."""
+    if frozen is None:
+        return [Curve(even, "in equilibrium", 1, 30)]
+    apart = max(_held(frozen, t_c) - share for t_c, share in even if share > 0)
+    if apart < _SAME_PCT:
+        return [Curve(even, "in equilibrium, as soldered", 1, 30), Curve(frozen, "", 2)]
+    low, high = frozen[0][0], even[-1][0]
+    clear = next(t_c for t_c, share in even if share > _CLEAR_PCT)
+    return [
+        Curve(even, "in equilibrium", 1, label_x=clear, below=True),
+        Curve(frozen, "as soldered", 2, label_x=low + _NAMED_AT * (high - low)),
+    ]
 
 
 def melting_marks(span: MeltingRange) -> list[Mark]:
