@@ -18,6 +18,7 @@ from webapp.web.charts import value_at
 from webapp.web.deps import Reads
 from webapp.web.pages.alloys.common import alloys_asked
 from webapp.web.pages.alloys.drawing import DIAGRAM_C, Cross, Projected, binary_chart
+from webapp.web.pages.alloys.joint_points import bismuth_share, joints_of_product
 from webapp.web.paging import UnknownViewError
 from webapp.web.rendering import render
 from webapp.web.wording import number
@@ -47,10 +48,12 @@ def diagram_page(
     alloy: Annotated[list[str] | None, Query(max_length=50)] = None,
     bi: str = _BI,
     t: str = _T_C,
+    product: str = "",
 ) -> HTMLResponse:
-    """The diagram with the alloys asked for; at ``bi`` (wt%) and ``t`` (°C) it is read off."""
+    """The diagram with alloys and the joints of a product; at ``bi`` (wt%) and ``t`` (°C) it is read off."""
     with reads() as session:
         site = site_of(session)
+        joints = joints_of_product(session, product) if product.strip() else None
     offered = [one for one in site.materials.alloys.values() if is_shown(one)]
     chosen = alloys_asked(site, alloy or [one.designation for one in offered if not one.holds_lead][:MOST], MOST)
     for one in chosen:
@@ -59,7 +62,7 @@ def diagram_page(
     diagram = tin_bismuth()
     reading, errors = _reading(bi, t)
     shown = [_on_diagram(facts, diagram) for facts in facts_of(chosen, site)]
-    chart = binary_chart(diagram, [one.projected for one in shown], [])
+    chart = binary_chart(diagram, [one.projected for one in shown], joints.spots if joints else [])
     context = {
         "chart": chart,
         "cross": Cross.of(chart, reading) if reading else None,
@@ -68,6 +71,8 @@ def diagram_page(
         "errors": errors,
         "offered": [(one.designation, one in chosen) for one in offered],
         "shown": shown,
+        "joints": joints,
+        "product": product,
         "lines": json.dumps(_lines(diagram)),
         "spans": {"bi": (0, 100), "t": DIAGRAM_C},
     }
@@ -89,9 +94,8 @@ def tin_bismuth() -> BinaryDiagram:
 
 
 def _on_diagram(facts: AlloyFacts, diagram: BinaryDiagram) -> OnDiagram:
-    shares = facts.alloy.composition_wt_pct
+    shares, bi = facts.alloy.composition_wt_pct, bismuth_share(facts.composition) or 0.0
     held = shares["Sn"] + shares["Bi"]
-    bi = 100 * shares["Bi"] / held
     name = facts.alloy.designation if held > _WHOLE_WT_PCT else f"{facts.alloy.designation} at {number(bi, places=1)}"
     above, below = value_at(diagram.liquidus, bi), value_at(diagram.solidus, bi)
     return OnDiagram(facts, Projected(name, bi, 100 - held), below or math.nan, above or math.nan)
