@@ -18,7 +18,7 @@ from webapp.trade.figures import default_figures, with_own
 from webapp.trade.masks import BallAlloy, Finish
 from webapp.trade.materials import materials
 from webapp.trade.pastes import paste_examples
-from webapp.trade.route import Step, StepKind
+from webapp.trade.route import Side, Step, StepKind
 from webapp.trade.site import Site
 from webapp.trade.sources import Kind, Source, Status
 
@@ -199,3 +199,31 @@ def test_later_heat_says_how_much_is_liquid():
     # Liquidus of tin-bismuth at 150 °C near 52 wt% Bi, solidus near 18 wt% Bi (Sn-Bi diagram): (40 - 18) / (52 - 18).
     share = int(leaner.sentence.split(" and ")[1].split(" %")[0])
     assert share == pytest.approx(100 * (40 - 18) / (52 - 18), abs=5)
+
+
+class TestSideNotKnown:
+    """SAC on the side soldered first, bismuth last: on which side a part sits decides whether lead meets bismuth."""
+
+    STEPS = (reflow(SAC, 245.0, Side.BOTTOM), reflow(LOW, 180.0, Side.TOP))
+
+    @pytest.mark.parametrize(
+        ("check", "stated"),
+        [("finish-unknown", None), ("lead-pickup", {"finish": Finish.E0})],
+    )
+    def test_the_pass_with_bismuth_counts_though_it_is_the_last(self, check, stated):
+        one = part("hermetic") if stated is None else part(**stated)
+        (open_,) = found(case(one, steps=self.STEPS), check)
+        assert open_.verdict is Verdict.PROVE
+        assert "side of the board" in open_.missing or check == "finish-unknown"
+        assert not found(case(one, steps=self.STEPS, sides=["bottom"]), check)
+
+    def test_a_ball_is_judged_where_it_would_stay(self):
+        (open_,) = found(case(array(), steps=self.STEPS), "ball-mixing")
+        assert open_.verdict is Verdict.PROVE
+        assert not found(case(array(), steps=self.STEPS, sides=["bottom"]), "ball-mixing")
+        assert found(case(array(), steps=self.STEPS, sides=["top"]), "ball-mixing")[0].step == 1
+
+    def test_three_prints_count_all(self):
+        steps = (reflow(SAC, 245.0, Side.BOTTOM), reflow(LOW, 180.0, Side.TOP), reflow(SAC, 245.0, Side.TOP))
+        (open_,) = found(case(part(finish=Finish.E0), steps=steps), "lead-pickup")
+        assert open_.verdict is Verdict.PROVE

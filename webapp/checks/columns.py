@@ -162,13 +162,22 @@ _OVEN_BITS = {
 
 @dataclass(frozen=True)
 class RouteArrays:
-    """One route as arrays, one entry a step; and for every line the first and the last step that may make its joints
-    (the number of steps where it is fitted after all of them)."""
+    """One route as arrays, one entry a step; and for every line the steps that may make its joints (the number of steps
+    where it is fitted after all of them): ``places`` holds the earliest for all lines first, the latest last."""
 
     route: Route
-    first_made: NDArray[np.int64]
-    last_made: NDArray[np.int64]
+    places: tuple[NDArray[np.int64], ...]
     site: Site
+
+    @property
+    def first_made(self) -> NDArray[np.int64]:
+        """For every line the earliest step that may make its joints."""
+        return self.places[0]
+
+    @property
+    def last_made(self) -> NDArray[np.int64]:
+        """For every line the latest step that may make its joints."""
+        return self.places[-1]
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -182,28 +191,33 @@ class RouteArrays:
 
 def route_arrays(columns: Columns, route: Route) -> RouteArrays:
     """Where on ``route`` the joints of every line are made."""
-    by_group: dict[tuple[int, Side | None], tuple[int, int]] = {}
-    first = np.empty(len(columns), dtype=np.int64)
-    last = np.empty(len(columns), dtype=np.int64)
+    groups: dict[tuple[int, Side | None], int] = {}
+    made: list[tuple[int, ...]] = []
+    group = np.empty(len(columns), dtype=np.int64)
     for i, key in enumerate(zip(columns.masks["mounting"].tolist(), columns.side, strict=True)):
-        if key not in by_group:
-            by_group[key] = made_at(route, Mounting(key[0]), key[1])
-        first[i], last[i] = by_group[key]
-    return RouteArrays(route, first, last, columns.case.site)
+        if key not in groups:
+            groups[key] = len(made)
+            made.append(made_at(route, Mounting(key[0]), key[1]))
+        group[i] = groups[key]
+    count = max(map(len, made), default=1)
+    places = tuple(
+        np.array([steps[min(k, len(steps) - 1)] for steps in made], dtype=np.int64)[group] for k in range(count)
+    )
+    return RouteArrays(route, places, columns.case.site)
 
 
-def made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, int]:
-    """The first and the last step that may make the joints of a part so mounted on that side (None: not known); the
-    number of steps where it is fitted after all of them."""
+def made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, ...]:
+    """The steps, in order, that may make the joints of a part so mounted on that side (None: not known); the number of
+    steps where it is fitted after all of them."""
     after_all = len(route.steps)
-    made: list[int] = []
+    made: set[int] = set()
     if mounting & Mounting.SMD:
         on_side = [i for i, step in route.prints() if side is None or step.side in (None, side)]
-        made += on_side or [after_all]
+        made |= set(on_side or [after_all])
     if mounting & ~Mounting.SMD:
         soldered = [i for i, step in route.numbered() if step.kind in _THROUGH_HOLE]
-        made += soldered[:1] or [after_all]
-    return (min(made), max(made)) if made else (after_all, after_all)
+        made |= set(soldered[:1] or [after_all])
+    return tuple(sorted(made or {after_all}))
 
 
 _THROUGH_HOLE = frozenset({StepKind.WAVE, StepKind.SELECTIVE, StepKind.HAND, StepKind.HOT_BAR})
@@ -216,9 +230,17 @@ class Inputs:
     ``made`` for every line the step that makes its joints; ``figure(key)`` a figure of the site that the check names.
     """
 
-    def __init__(self, columns: Columns, route: RouteArrays, check: Check, worst: Callable[[str], bool]) -> None:
+    def __init__(
+        self,
+        columns: Columns,
+        route: RouteArrays,
+        check: Check,
+        worst: Callable[[str], bool],
+        made: NDArray[np.int64],
+    ) -> None:
         self.columns = columns
         self.route = route
+        self.made = made
         self._needs = {need.name: need for need in check.needs}
         self._figures = check.figures_of(columns.case.site.figures)
         self._worst = worst
@@ -261,11 +283,6 @@ class Inputs:
         bits, bad = int(getattr(self.columns.case.board, name)), self._needs[name].bad
         wanted = bits & bad if self._worst(name) else bits & ~bad
         return wanted or bits
-
-    @property
-    def made(self) -> NDArray[np.int64]:
-        """The step that makes each line's joints; the earliest possible at the worst corner of "position"."""
-        return self.route.first_made if self._worst("position") else self.route.last_made
 
     def _takes_low(self, name: str) -> bool:
         return (self._needs[name].worse is Worse.LOW) == self._worst(name)

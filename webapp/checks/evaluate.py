@@ -1,6 +1,6 @@
 """One check on one route: evaluated at both corners, merged, and for lines reduced to the worst exposure."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +16,11 @@ NOTHING_MISSING = -1
 
 @dataclass(frozen=True)
 class Elements:
-    """A check's result, one entry an element of its scope (line, step, or the product).
+    """A check's result, one entry an element: a line (reduced to its worst step), a step, or the product.
 
     ``why`` are positions in list(Why); ``step`` the step that decides (NO_STEP for none); ``missing`` the position of
-    the need whose datum would settle it (NOTHING_MISSING for none). ``detail``: Outcome's, at the corner that decides.
+    the need whose datum would settle it (NOTHING_MISSING for none). ``detail``: Outcome's, at the corner that decides;
+    ``made``: the step that makes the line's joints there.
     """
 
     verdict: Codes
@@ -28,6 +29,19 @@ class Elements:
     limit: Values
     step: NDArray[np.int64]
     missing: NDArray[np.int64]
+    made: NDArray[np.int64]
+    detail: Mapping[str, Values]
+
+
+@dataclass(frozen=True)
+class _Corner:
+    """A check at one corner of what is possible, one entry an element."""
+
+    verdict: Codes
+    value: Values
+    limit: Values
+    step: NDArray[np.int64]
+    made: NDArray[np.int64]
     detail: Mapping[str, Values]
 
 
@@ -47,26 +61,66 @@ def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
     )
     if not check.may_pass:
         verdict[verdict == Verdict.FINE] = Verdict.NONE
-    certain = np.isin(why, [list(Why).index(Why.CERTAIN)])
-    told = _either(certain, best, worst)
+    told = _either(np.isin(why, [list(Why).index(Why.CERTAIN)]), best, worst)
     missing = _missing(check, columns, route, verdict, why)
-    step = _steps(check, verdict.shape)
-    if check.scope is Scope.LINE_STEP:
-        return _worst_exposure(Elements(verdict, why, told.value, told.limit, step, missing, told.detail))
-    return Elements(verdict, why, told.value, told.limit, step, missing, told.detail)
+    return Elements(verdict, why, told.value, told.limit, told.step, missing, told.made, told.detail)
 
 
-def _at(check: Check, columns: Columns, route: RouteArrays, worst: tuple[str, ...] | list[str]) -> Outcome:
+def _at(check: Check, columns: Columns, route: RouteArrays, worst: Sequence[str]) -> _Corner:
+    """At every place where a line's joints may be made; of these the gravest, or where that suits best the mildest.
+
+    Neither end need be an extreme one: earlier means more heat after it, but another pass may have another alloy.
+    """
     names = frozenset(worst)
-    return check.evaluate(Inputs(columns, route, check, names.__contains__))
+    hard, matters = "position" in names, any(need.name == "position" for need in check.needs)
+    places = route.places if hard else route.places[::-1]
+    corners = [
+        _corner(check, check.evaluate(Inputs(columns, route, check, names.__contains__, made)), made)
+        for made in (places if matters else places[:1])
+    ]
+    found = corners[0]
+    for other in corners[1:]:
+        better = other.verdict > found.verdict if hard else other.verdict < found.verdict
+        found = _either(better, other, found)
+    return found
 
 
-def _either(choose: Flags, one: Outcome, other: Outcome) -> Outcome:
+def _corner(check: Check, outcome: Outcome, made: NDArray[np.int64]) -> _Corner:
+    if check.scope is Scope.LINE_STEP:
+        return _worst_exposure(outcome, made)
+    count = outcome.verdict.shape[0]
+    step = np.arange(count) if check.scope is Scope.STEP else np.full(count, NO_STEP)
+    of_lines = made if check.scope is Scope.LINE else np.full(count, NO_STEP)
+    return _Corner(outcome.verdict, outcome.value, outcome.limit, step, of_lines, outcome.detail)
+
+
+def _worst_exposure(found: Outcome, made: NDArray[np.int64]) -> _Corner:
+    """For every line the step with the gravest verdict, among equals the one with the least margin."""
+    lines, steps = found.verdict.shape
+    if steps == 0:
+        none, blank = np.full(lines, NO_STEP), np.full(lines, np.nan)
+        return _Corner(none.astype(np.int8), blank, blank, none, made, dict.fromkeys(found.detail, blank))
+    excess = np.nan_to_num(found.value - found.limit, nan=-1e5, posinf=1e5, neginf=-1e5).clip(-1e5, 1e5)
+    worst = np.argmax(found.verdict.astype(np.float64) * 1e6 + excess, axis=1)
+    rows = np.arange(lines)
+    return _Corner(
+        found.verdict[rows, worst],
+        found.value[rows, worst],
+        found.limit[rows, worst],
+        worst,
+        made,
+        {name: values[rows, worst] for name, values in found.detail.items()},
+    )
+
+
+def _either(choose: Flags, one: _Corner, other: _Corner) -> _Corner:
     """Element by element ``one`` where ``choose``, else ``other``."""
-    return Outcome(
+    return _Corner(
         np.where(choose, one.verdict, other.verdict),
         np.where(choose, one.value, other.value),
         np.where(choose, one.limit, other.limit),
+        np.where(choose, one.step, other.step),
+        np.where(choose, one.made, other.made),
         {name: np.where(choose, one.detail[name], values) for name, values in other.detail.items()},
     )
 
@@ -80,11 +134,7 @@ def _evidence(check: Check, columns: Columns, shape: tuple[int, ...]) -> tuple[F
     for name in names:
         firm &= columns.firm(name)
         known |= columns.firm(name)
-    if not names:
-        known = ~known
-    if len(shape) == 2:
-        return np.broadcast_to(firm[:, None], shape), np.broadcast_to(known[:, None], shape)
-    return firm, known
+    return firm, known if names else ~known
 
 
 def _missing(
@@ -110,32 +160,3 @@ def _is_open(name: str, columns: Columns) -> bool:
     has_it = hasattr(columns.case.environment, name) or hasattr(columns.case.board, name)
     is_number = name not in columns.ranges and name not in columns.masks and name != "position"
     return has_it and is_number and not setup_span(columns.case, name).known
-
-
-def _steps(check: Check, shape: tuple[int, ...]) -> NDArray[np.int64]:
-    if check.scope is Scope.STEP:
-        return np.arange(shape[0], dtype=np.int64)
-    if check.scope is Scope.LINE_STEP:
-        return np.broadcast_to(np.arange(shape[1], dtype=np.int64), shape).copy()
-    return np.full(shape, NO_STEP, dtype=np.int64)
-
-
-def _worst_exposure(found: Elements) -> Elements:
-    """For every line the step with the gravest verdict, among equals the one with the least margin."""
-    if found.verdict.shape[1] == 0:
-        none = np.full(found.verdict.shape[0], NO_STEP, dtype=np.int64)
-        blank = np.full(none.shape, np.nan)
-        details = dict.fromkeys(found.detail, blank)
-        return Elements(none.astype(np.int8), none.astype(np.int8) * 0, blank, blank, none, none, details)
-    excess = np.nan_to_num(found.value - found.limit, nan=-1e5, posinf=1e5, neginf=-1e5).clip(-1e5, 1e5)
-    worst = np.argmax(found.verdict.astype(np.float64) * 1e6 + excess, axis=1)
-    rows = np.arange(len(worst))
-    return Elements(
-        found.verdict[rows, worst],
-        found.why[rows, worst],
-        found.value[rows, worst],
-        found.limit[rows, worst],
-        found.step[rows, worst],
-        found.missing[rows, worst],
-        {name: values[rows, worst] for name, values in found.detail.items()},
-    )

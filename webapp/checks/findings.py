@@ -186,7 +186,7 @@ class _Maker:
         told = replace(
             self._told(verdict, why, value, limit, at, parts, members, missing),
             detail={name: float(values[decides]) for name, values in found.detail.items()},
-            joint=self._route.alloy(int(self._route.first_made[decides])) if self._of_lines else None,
+            joint=self._route.alloy(int(found.made[decides])) if self._of_lines else None,
             today=_number(self._today.value[decides]) if self._today is not None and self._of_lines else None,
         )
         steps = self._concerned(members, at, parts)

@@ -253,7 +253,7 @@ class _Look:
         self.case = loaded.case
         self._columns = Columns(loaded.case)
         self._route = route_arrays(self._columns, loaded.case.route)
-        self._inputs = Inputs(self._columns, self._route, BALL_MIXING, lambda _name: True)
+        self._inputs = Inputs(self._columns, self._route, BALL_MIXING, lambda _name: True, self._route.first_made)
         self._ratios: dict[int, tuple[Values, Values]] = {}
 
     def groups(self) -> dict[tuple[int, Side | None], list[int]]:

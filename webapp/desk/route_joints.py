@@ -122,4 +122,4 @@ def _joints(places: Places, route: Route) -> RouteJoints:
 
 def _ends(ways: frozenset[Way], route: Route) -> tuple[int, int]:
     each = [made_at(route, Mounting(mounting), Side(side) if side else None) for mounting, side in ways]
-    return min(low for low, _ in each), max(high for _, high in each)
+    return min(steps[0] for steps in each), max(steps[-1] for steps in each)

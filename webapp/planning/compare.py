@@ -141,7 +141,8 @@ def _of_lines_left(check_id: str, found: Elements, lines: tuple[int, ...]) -> El
     if not _of_lines(registry()[check_id]):
         return found
     left = np.array(lines, dtype=np.int64)
-    arrays = {name: getattr(found, name)[left] for name in ("verdict", "why", "value", "limit", "step", "missing")}
+    names = ("verdict", "why", "value", "limit", "step", "missing", "made")
+    arrays = {name: getattr(found, name)[left] for name in names}
     return Elements(**arrays, detail={name: values[left] for name, values in found.detail.items()})
 
 
