@@ -1,5 +1,6 @@
 import pytest
 
+from tests.desk.site_data import HOUSE, add_paste
 from tests.web.pages.wizard import plain
 from webapp.trade.people import Role
 
@@ -42,8 +43,8 @@ def test_each_part_says_what_it_was_taken_for_and_its_verdict(anybody):
     answer = look(anybody, "QFN-32 5x5", "BGA-324", "supercapacitor")
     assert "integrated circuit without leads" in row(answer, "QFN-32 5x5")
     assert "array package with balls" in row(answer, "BGA-324")
-    # SAC balls melt at 217 to 220 °C, the coldest joint reaches 172 °C.
-    assert "the ball stays solid" in row(answer, "BGA-324")
+    # SAC balls melt at 217 to 220 °C, the coldest joint reaches 172 °C: only some of each dissolves.
+    assert "of each ball (Sn96.5Ag3.0Cu0.5) dissolves" in row(answer, "BGA-324")
     assert "they never pass an oven unless their maker rates them" in row(answer, "supercapacitor")
 
 
@@ -64,7 +65,16 @@ def test_a_pass_that_makes_no_joints_is_said_first(anybody):
     # Sn60Bi40 is 99 % liquid at 174.4 °C only; the coldest joint reaches 172 °C.
     text = plain(look(anybody, "0402", alloy="Sn60Bi40"))
     assert "The pass itself" in text
-    assert "the coldest joint reaches 172 °C and Sn60Bi40 is not molten there" in text
+    assert "the coldest joint reaches 172 °C; Sn60Bi40 is 99 % liquid only at 174.4 °C." in text
+
+
+def test_a_paste_of_the_site_may_be_looked_at(anybody, database, add_person):
+    add_paste(database, add_person(Role.ENGINEER, login="paster"), HOUSE, alloy="Sn60Bi40")
+    answer = look(anybody, "0402", alloy="House paste", peak="190")
+    assert answer.status_code == 200
+    assert 'value="House paste" selected' in answer.text
+    # 182 °C at the coldest joint lies in the window of 165 to 190 °C and 7.6 K above 174.4 °C: 10 K are wanted.
+    assert "The pass itself" in plain(answer)
 
 
 def test_the_library_is_asked_for_numbers(anybody, product, part_id):
