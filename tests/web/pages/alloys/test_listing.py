@@ -122,5 +122,12 @@ def test_only_an_engineer_is_offered_a_new_one(engineer, sign_in):
 
 
 def test_it_stands_in_the_main_navigation(engineer):
-    nav = engineer.get("/alloys").text.split('aria-label="Main"')[1].split("</nav>")[0]
-    assert '<a href="/alloys" aria-current="page">Alloys</a>' in nav
+    def nav(address, label):
+        return engineer.get(address).text.split(f'aria-label="{label}"')[1].split("</nav>")[0]
+
+    assert '<a href="/alloys" aria-current="page">Alloys</a>' in nav("/alloys", "Main")
+    for address in ("/alloys/diagram", "/pastes", "/figures"):
+        assert '<a href="/alloys" aria-current="true">Alloys</a>' in nav(address, "Main")
+        assert f'<a href="{address}" aria-current="page">' in nav(address, "Materials")
+    assert '<a href="/parts" aria-current="page">' in nav("/parts", "Main")
+    assert '<a href="/alloys">Alloys</a>' in nav("/parts", "Main")
