@@ -70,3 +70,14 @@ def test_a_joint_that_melts_through_needs_no_way(ways):
     found = ways("today")
     assert found.through == ()
     assert {way.remedy.change for way in found.whole} <= {"aperture", "foil", "peak"}
+
+
+def test_a_pitch_that_is_not_known_rules_out_only_what_no_pitch_allows(database, routed, part_id):
+    product_id = routed(GATEWAY_ONLY, code="GW-8")
+    with database.read() as session:
+        case_id = cases.find_case(session, product_id).id
+        found = ways_of(session, case_id, joint_detail(session, case_id, part_id("MQ-6410-BG")))
+    # 0.4 to 1.27 mm are possible.
+    gaps = [way.gap_mm for way in (*found.through, *found.whole) if way.remedy.change == "aperture"]
+    assert gaps == [pytest.approx(1.27 - found.through[0].joint.deposit.aperture_mm), None]
+    assert not found.through[0].is_possible

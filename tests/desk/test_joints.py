@@ -139,7 +139,7 @@ class TestStored:
         (only,) = found.arrays
         assert (only.part_id, only.refdes, only.diameter_mm) == (part_id("MQ-6410-BG"), ("U1",), Span(0.45, 0.45))
         assert only.finding.verdict == "prove"
-        assert "do not melt through at 172 °C" in only.finding.sentence
+        assert "of each ball" in only.finding.sentence
         assert [label for _, label, _ in found.perhaps] == ["VX-9"]
         assert today.arrays[0].finding is None
         assert today.arrays[0].formed.every_through

@@ -34,8 +34,8 @@ class OverLimit:
 class Way:
     """One change that reaches the aim, and what it takes.
 
-    ``releases``: paste still leaves the opening (area ratio of IPC-7525). ``gap_mm``: between two openings at the
-    finest pitch possible, None where the pitch is not known. ``body_c``: the hottest body with it, and ``over`` what
+    ``releases``: paste still leaves the opening (area ratio of IPC-7525). ``gap_mm``: between two openings, below zero
+    where they would meet, None where that hangs on the pitch. ``body_c``: the hottest body with it, and ``over`` what
     that does to the product's parts (None for no higher peak). ``past_window``: it lies outside the paste's window.
     """
 
@@ -85,16 +85,21 @@ def _way(detail: JointDetail, remedy: MixingRemedy, count: Callable[[float], Ove
     step = detail.made.step if detail.made else None
     is_peak = remedy.change == "peak"
     body_c = remedy.joint.peak_c + step.spread_k if is_peak and step else None
-    pitch = detail.array.facts.sizes.get("pitch_mm", NOT_NEGATIVE)
     paste = detail.case.site.materials.paste(step.paste) if step else None
     return Way(
         remedy=remedy,
         releases=remedy.area_ratio >= stencil_rule("area_ratio_min").value,
-        gap_mm=pitch.low - remedy.joint.deposit.aperture_mm if remedy.change == "aperture" and pitch.low > 0 else None,
+        gap_mm=_gap_mm(detail, remedy.joint) if remedy.change == "aperture" else None,
         body_c=body_c,
         over=count(body_c) if count and body_c is not None and remedy.peak_change_k > 0 else None,
         past_window=bool(paste and body_c is not None and not paste.peak_c.contains(body_c)),
     )
+
+
+def _gap_mm(detail: JointDetail, joint: BallJoint) -> float | None:
+    pitch = detail.array.facts.sizes.get("pitch_mm", NOT_NEGATIVE)
+    widest = pitch.high - joint.deposit.aperture_mm
+    return widest if pitch.known or widest <= 0 else None
 
 
 def _counter(session: Session, case_id: int, position: int) -> Callable[[float], OverLimit] | None:

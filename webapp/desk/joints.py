@@ -11,7 +11,7 @@ from math import floor, pi
 import numpy as np
 from sqlmodel import Session, col, select
 
-from webapp.checks.columns import Columns, Inputs, route_arrays
+from webapp.checks.columns import Columns, Inputs, made_at, route_arrays
 from webapp.checks.hybrids import Mixed, foil_mm, full_melt_c, metal_share, mixed_at, uptake, volume_ratios
 from webapp.checks.joints import ball_alloys, composition_of
 from webapp.checks.mixing import BALL_MIXING
@@ -272,7 +272,7 @@ class _Look:
         first = lines[0]
         facts, side = self.case.parts[self.case.lines[first].part], self.case.lines[first].side
         diameter = _diameter_mm(facts)
-        steps = self._made_at(first, side)
+        steps = self._made_at(facts, side)
         balls = tuple(ball_alloys(int(facts.balls)))
         ratios = [self._ratio(first, made) for made in steps if made.paste is not None]
         solder = spanning(ratios) if ratios else None
@@ -295,13 +295,9 @@ class _Look:
             finding=_finding(findings, part_id, {made.position for made in steps}),
         )
 
-    def _made_at(self, line: int, side: Side | None) -> tuple[MadeAt, ...]:
-        first, last = int(self._route.first_made[line]), int(self._route.last_made[line])
-        prints = self._route.route.prints()
-        on_side = [
-            (i, step) for i, step in prints if first <= i <= last and (side is None or step.side in (None, side))
-        ]
-        return tuple(self._at(position, step) for position, step in on_side)
+    def _made_at(self, facts: PartFacts, side: Side | None) -> tuple[MadeAt, ...]:
+        may = made_at(self._route.route, facts.mounting, side)
+        return tuple(self._at(position, step) for position, step in self._route.route.prints() if position in may)
 
     def _at(self, position: int, step: Step) -> MadeAt:
         paste = self._route.alloy(position)
