@@ -53,6 +53,14 @@ def test_mass_is_kept() -> None:
     assert whole.wt_pct["Cu"] * total == pytest.approx(0.5 * JOINT.ball_mg, rel=1e-9)
 
 
+def test_without_exposures_the_rest_is_the_same() -> None:
+    found, bare = mixing(JOINT), mixed_joint(JOINT, ()).mixing
+    assert isinstance(bare, Mixing)
+    assert found.band is not None
+    assert found.left_at
+    assert bare == replace(found, left_at={}, band=replace(found.band, left_at={}))
+
+
 def test_the_band_is_saturated_at_the_peak() -> None:
     found = mixing(JOINT)
     assert found.band is not None

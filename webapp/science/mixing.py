@@ -193,7 +193,8 @@ def mixed_joint(joint: BallJoint, exposures_c: Sequence[float] = EXPOSURES_C) ->
 
 
 def mixed_joints(joints: Sequence[BallJoint], exposures_c: Sequence[float] = EXPOSURES_C) -> list[MixedJoint]:
-    """Many ball joints at once: alloys and peaks that repeat are calculated once."""
+    """Many ball joints at once: alloys and peaks that repeat are calculated once; without exposures, which take the
+    most time, ``left_at`` is empty."""
     wholes = [joint.composition for joint in joints]
     covered = [place for place, joint in enumerate(joints) if _reason(joint, wholes[place]) is None]
     mixings = _mixings([joints[place] for place in covered], exposures_c)
