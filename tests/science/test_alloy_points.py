@@ -22,6 +22,13 @@ def test_at_the_limits(text: str) -> None:
     assert (not_covered(read_composition(text)) is None) == pair
 
 
+def test_silver_in_lead_is_covered_only_as_a_trace() -> None:
+    """Lists print 287 to 296 °C for Sn5Pb92.5Ag2.5 (from memory) and 179 °C for Sn62Pb36Ag2, which is well met."""
+    assert not_covered(read_composition("Sn5Pb92.5Ag2.5")) is not None
+    assert not_covered(read_composition("Sn10Pb89.6Ag0.4")) is None
+    assert not_covered(read_composition("Sn62Pb36Ag2")) is None
+
+
 def test_groups_keep_their_places() -> None:
     alloys = [read_composition(text) for text in ("Sn42Bi58", "Sn63Pb37", "Sn60Bi40")]
     groups = {group.system.elements: group for group in grouped(alloys)}

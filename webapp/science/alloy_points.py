@@ -16,6 +16,8 @@ MOST_AG_WT_PCT = 5.0
 MOST_CU_WT_PCT = 2.0
 LEAST_SN_WITH_CU_WT_PCT = 10.0
 MOST_CU_IN_SN_WT_PCT = 7.0
+MOSTLY_PB_WT_PCT = 50.0
+MOST_AG_IN_PB_WT_PCT = 0.5
 _FULL_PAIRS = (frozenset(("Ag", "Sn")), frozenset(("Ag", "Bi")), frozenset(("Ag", "Pb")), frozenset(("Ag", "Cu")))
 _SN_CU = frozenset(("Cu", "Sn"))
 
@@ -40,7 +42,9 @@ def not_covered(composition: Composition) -> str | None:
     """Why the assessment does not cover an alloy; nothing when it does.
 
     Covered are Sn, Bi and Pb in any proportion with up to 5 wt% Ag and, where tin is at least 10 wt%, up to 2 wt% Cu;
-    Ag with Sn, Bi, Pb or Cu alone in any proportion; Sn with up to 7 wt% Cu; each of the five metals alone.
+    Ag with Sn, Bi, Pb or Cu alone in any proportion; Sn with up to 7 wt% Cu; each of the five metals alone. Where more
+    than half is lead, up to 0.5 wt% Ag: no parameter for silver, lead and tin together is published, and for
+    Sn5Pb92.5Ag2.5 the solidus came out 10 K above the 287 °C that lists print.
     """
     others = sorted(composition.elements - set(ELEMENTS))
     if others:
@@ -54,6 +58,8 @@ def not_covered(composition: Composition) -> str | None:
         return _over("copper in tin", copper, MOST_CU_IN_SN_WT_PCT) if tin > copper else "Too much copper."
     if copper and tin < LEAST_SN_WITH_CU_WT_PCT:
         return f"With copper, the calculation is good for {LEAST_SN_WITH_CU_WT_PCT:g} wt% tin and more."
+    if shares.get("Pb", 0.0) > MOSTLY_PB_WT_PCT and silver > MOST_AG_IN_PB_WT_PCT:
+        return f"Where most is lead, the calculation is good for up to {MOST_AG_IN_PB_WT_PCT:g} wt% silver."
     return _over("silver", silver, MOST_AG_WT_PCT) or _over("copper", copper, MOST_CU_WT_PCT)
 
 
