@@ -98,6 +98,7 @@ def test_the_method_is_one_click_away(engineer):
     assert 'href="/alloys/method"' in engineer.get("/alloys/Sn42Bi58").text
     text = plain(engineer.get("/alloys/method"))
     assert "up to 5 wt% silver" in text
+    assert "Where lead is more than 50 wt%, up to 0.5 wt% silver" in text
     # The ternary eutectic, calculated 98.0 °C.
     assert "Bi-Pb-Sn 98.0" in text
     assert "Dinsdale, SGTE data for pure elements" in text

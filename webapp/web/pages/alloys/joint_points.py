@@ -80,7 +80,7 @@ def _on_diagram(point: HybridPoint, address: str, whole_c: float | None, band_c:
 
 
 def _named(points: Sequence[tuple[float | None, float | None, str]], *, is_band: bool) -> Iterator[JointSpot]:
-    """The points that are known, from low bismuth up; a group of close ones has one name."""
+    """The points that are known; of a group of close ones that with the most bismuth has the name of all."""
     known = sorted((bi, t_c, name) for bi, t_c, name in points if bi is not None and t_c is not None)
     groups: list[list[tuple[float, float, str]]] = []
     for point in known:
@@ -88,7 +88,7 @@ def _named(points: Sequence[tuple[float | None, float | None, str]], *, is_band:
             groups[-1].append(point)
         else:
             groups.append([point])
-    for (bi, t_c, name), *others in groups:
+    for *others, (bi, t_c, name) in groups:
         # Of one name all are alike: the same part at two steps, or bands.
         more = len({other for *_, other in others} - {name})
         yield JointSpot(f"{name} +{more}" if more else name, bi, t_c, is_band)

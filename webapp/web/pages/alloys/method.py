@@ -25,6 +25,8 @@ def method_page(request: Request) -> HTMLResponse:
             "copper": alloy_points.MOST_CU_WT_PCT,
             "tin": alloy_points.LEAST_SN_WITH_CU_WT_PCT,
             "copper_in_tin": alloy_points.MOST_CU_IN_SN_WT_PCT,
+            "mostly_lead": alloy_points.MOSTLY_PB_WT_PCT,
+            "silver_in_lead": alloy_points.MOST_AG_IN_PB_WT_PCT,
             "coldest": melting.COLDEST_C,
             "hottest": melting.HOTTEST_C,
         },
