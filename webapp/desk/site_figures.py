@@ -10,7 +10,7 @@ from webapp.desk.site_versions import Event
 from webapp.desk.typed import typed_number, typed_reference
 from webapp.errors import NotAllowedError, NotFoundError
 from webapp.store.site import SiteFigureRow, current_row, current_rows, figure_history, last_version
-from webapp.trade.figures import FigureGroup, SiteFigure, default_figures, with_own
+from webapp.trade.figures import FigureGroup, SiteFigure, check_order, default_figures, with_own
 from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person, Role
 from webapp.trade.ranges import ANYTHING, number_text
@@ -40,7 +40,7 @@ def set_figure(session: Session, person: Person, key: str, text: str, reference:
     site_versions.check(row, version, CHANGED)
     before = site_of(session).figures
     after = figure.set_to(value, figure_source(reason))
-    with_own([*(other for other in before.values() if other.own and other.key != key), after])
+    check_order(with_own([*(other for other in before.values() if other.own and other.key != key), after]))
     values: dict[str, Any] = {"value": value, "reference": reason}
     if row is not None and site_versions.same(row, values):
         return False
@@ -63,7 +63,7 @@ def reset_figure(session: Session, person: Person, key: str, *, version: int) ->
     site_versions.check(row, version, CHANGED)
     if row is None:
         return
-    with_own([other for other in site_of(session).figures.values() if other.own and other.key != key])
+    check_order(with_own([other for other in site_of(session).figures.values() if other.own and other.key != key]))
     site_versions.end(session, person, row)
     _changed(session, figure)
     detail = {"figure": key, "before": row.value, "value": figure.value}

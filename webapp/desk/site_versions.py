@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TypeVar
 
+from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
 from webapp.errors import ConflictError
@@ -12,6 +13,7 @@ from webapp.store.base import utc_now
 from webapp.store.site import Past, SiteAlloyRow, SiteFigureRow, SitePasteRow, SiteUse, Versioned
 from webapp.trade.people import Person
 
+TAKEN_MEANWHILE = "Somebody else saved this meanwhile. Load the page again to see what stands there now."
 _SHOWN_USES = 3
 _Row = TypeVar("_Row", SiteAlloyRow, SitePasteRow, SiteFigureRow)
 
@@ -72,12 +74,18 @@ def stamp(person: Person, version: int) -> dict[str, Any]:
 
 
 def succeed(session: Session, person: Person, before: Versioned | None, after: Versioned) -> None:
-    """Put ``after`` in the place of ``before``, which ends at the moment that it begins."""
+    """Put ``after`` in the place of ``before``, which ends at the moment that it begins.
+
+    ConflictError where another person put one there first.
+    """
     if before is not None:
         before.ended_at, before.ended_by = after.saved_at, person.id
         session.flush()
     session.add(after)
-    session.flush()
+    try:
+        session.flush()
+    except IntegrityError as error:
+        raise ConflictError(TAKEN_MEANWHILE) from error
 
 
 def end(session: Session, person: Person, row: Versioned) -> None:

@@ -91,18 +91,18 @@ def default_figures() -> Figures:
 
 
 def with_own(own: Iterable[SiteFigure]) -> Figures:
-    """The defaults with a site's own figures in their places; InvalidInputError where an order (RISING) is broken.
-
-    Figures that the table no longer has are left out.
-    """
+    """The defaults with a site's own figures in their places; figures that the table no longer has are left out."""
     known = default_figures()
-    figures = dict(known) | {figure.key: figure for figure in own if figure.key in known}
+    return MappingProxyType(dict(known) | {figure.key: figure for figure in own if figure.key in known})
+
+
+def check_order(figures: Figures) -> None:
+    """InvalidInputError, field ``value``, where an order (RISING) is broken."""
     for keys in RISING:
         for lower, higher in pairwise(keys):
             if figures[lower].value > figures[higher].value:
                 message = f'"{figures[lower].label}" may not be above "{figures[higher].label}".'
                 raise InvalidInputError(message, field="value")
-    return MappingProxyType(figures)
 
 
 def price_per_kg(composition_wt_pct: Mapping[str, float], figures: Figures) -> float | None:
