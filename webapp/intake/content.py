@@ -9,7 +9,7 @@ from webapp.trade.bom import Field
 
 MAX_SAMPLE = 300
 
-_TOKEN = re.compile(r"[\s,;，；、]+")
+_TOKEN = re.compile(r"(?:[\s,;，；、]|(?<=\s)/(?=\s))+")
 _BESIDE = "*†‡'\""  # footnote marks and quotes, no part of a designator
 _VALUES_SHARE = 0.3
 _ELECTRIC = re.compile(r"\d+(?:[.,]\d+)?\s?(?:[kKMmRrΩ]|ohms?|[unpµμ][FH]?|[kM]Hz|к?Ом|[мнп]к?Ф)\d*", re.IGNORECASE)
@@ -159,7 +159,7 @@ def is_coordinates(rows: Sequence[Sequence[str]], refdes: int) -> bool:
     body = [row for row in rows if refdes < len(row) and looks_like_designator(row[refdes].strip())][:MAX_SAMPLE]
     if len(body) < 3 or len(body) < _PLACES * sum(map(any, rows[:MAX_SAMPLE])):
         return False
-    columns = [[cell.strip() for cell in column] for column in zip(*body, strict=False)]
+    columns = list(zip(*(" ".join(row).split() for row in body), strict=False))
     angles = [i for i, column in enumerate(columns) if all(map(_ANGLE.fullmatch, column)) and _are_right(column)]
     coordinates = [
         i

@@ -18,7 +18,9 @@ from webapp.intake.ranges import continue_numbers, ends_of, expand_range, is_das
 MAX_NAME_LENGTH = 40
 
 _PLAIN_LIST = re.compile(r"[A-Z]{1,5}\d{1,5}(?:, ?[A-Z]{1,5}\d{1,5})*")
-_SEPARATOR = re.compile(r"[,;，；、､،|\\•·]+|\r?\n|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])")
+_SEPARATOR = re.compile(
+    r"[,;，；、､،|\\•·]+|\r?\n|\s+/\s+|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])"
+)
 _SHAPE = re.compile(r"[^\W\d]{1,8}[-_$]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
 _APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
@@ -112,7 +114,7 @@ def is_phrase(text: str, qty: float | None = None) -> bool:
 
     A single word in capitals is a name ("POWER"), several are one phrase unless the quantity counts them.
     """
-    tokens = [token for token in re.split(r"[\s,;'|\\•·]+", text) if token]
+    tokens = [token for token in re.split(r"(?:[\s,;'|\\•·]|(?<=\s)/(?=\s))+", text) if token]
     shaped = sum(map(_is_shaped, tokens))
     if shaped * 2 > len(tokens):
         return False

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from webapp.intake.columns import ColumnPlan, plan_columns
 from webapp.intake.content import fitness, spread
-from webapp.intake.designators import parse_designators
+from webapp.intake.designators import looks_like_designator, parse_designators
 from webapp.intake.grid import Row, Sheet
 from webapp.intake.lines import titles_above
 from webapp.intake.names import meaning
@@ -37,7 +37,7 @@ class Draft:
                 for row in self.sheet.rows[table.first_row - 1 : table.last_row]:
                     if position < len(row) and row[position]:
                         cell = parse_designators(row[position])
-                        found.update(() if cell.is_phrase else cell.names)
+                        found.update(name for name in cell.names if name.isupper() or looks_like_designator(name))
         return found
 
 

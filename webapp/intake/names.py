@@ -150,7 +150,8 @@ def _order(plain: str) -> tuple[str, int]:
 def _exact(plain: str) -> NameMeaning | None:
     words = _vocabulary()
     weights = words.names.get(plain)
-    if weights is None and plain not in words.other and not plain.endswith(_SOMEBODYS):
+    is_somebodys = plain.endswith(_SOMEBODYS) and not _LATIN.search(plain)
+    if weights is None and plain not in words.other and not is_somebodys:
         return None
     return NameMeaning(
         dict(weights or {}),
@@ -208,8 +209,11 @@ def _bilingual(header: str) -> NameMeaning | None:
     """A name in two languages with scripts of their own: the Latin letters first, then the others."""
     if not (_LATIN.search(header) and _NOT_LATIN.search(header)):
         return None
-    found = meaning(_NOT_LATIN.sub(" ", header))
-    return found if found.known else meaning(_LATIN.sub(" ", header))
+    found, other = meaning(_NOT_LATIN.sub(" ", header)), meaning(_LATIN.sub(" ", header))
+    is_number = Field.MPN in other.weights or (other.known and not other.weights)
+    if Field.MANUFACTURER in found.weights and is_number:
+        return NameMeaning({Field.MPN: SURE}, known=True)
+    return found if found.known else other
 
 
 def _composed(plain: str) -> NameMeaning | None:

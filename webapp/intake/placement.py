@@ -20,6 +20,7 @@ _X = re.compile(
     r"(?: ?(?:pos|position|coord|coordinate|location|loc|axis|center))?(?: ?(?:mm|mil|mils|inch|in|um))?"
     r"|坐标x|中心x.*|x坐标|x座標"
 )
+_Y = re.compile(_X.pattern.replace("?x", "?y").replace("坐标x|中心x.*|x坐标|x座標", "坐标y|中心y.*|y坐标|y座標"))
 _ROTATION = re.compile(
     r"(?:rot|rotation|rotate|angle|orientation|orient|theta)(?: ?(?:deg|degrees))?|drehung|winkel"
     r"|角度|旋转角?度?|回転角?度?"
@@ -44,16 +45,22 @@ class _Found:
 
 def is_placement_header(cells: Sequence[str]) -> bool:
     """Whether a header is that of a placement file: designator, x, y and rotation, no quantity and no part number."""
-    if _columns(cells) is None:
+    if _columns(cells) is None and not _names_places(cells):
         return False
     named = {f for cell in cells for f, weight in meaning(cell.strip()).weights.items() if weight >= 1.0}
     return not named & {Field.QTY, Field.MPN, Field.MANUFACTURER}
 
 
+def _names_places(cells: Sequence[str]) -> bool:
+    """Whether a header names x, y and a rotation, which no other list does."""
+    plain = [fold(cell) for cell in cells]
+    return all(any(map(test.fullmatch, plain)) for test in (_X, _Y, _ROTATION))
+
+
 def _columns(cells: Sequence[str]) -> _Columns | None:
     plain = [fold(cell) for cell in cells]
     x = next((i for i, name in enumerate(plain) if _X.fullmatch(name)), None)
-    y = next((i for i, name in enumerate(plain) if _X.fullmatch(name.replace("y", "x")) and "y" in name), None)
+    y = next((i for i, name in enumerate(plain) if _Y.fullmatch(name)), None)
     refdes = _best(cells, Field.REFDES)
     if x is None or y is None or refdes is None:
         return None

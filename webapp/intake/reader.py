@@ -45,7 +45,7 @@ def read_bom(
     )
     stack, joined = _chosen(book, choices)
     parts = _parts(book, stack, choices)
-    notes = _notes_of(parts)
+    notes = _notes_of(parts, stack.asides)
     lines, repeated = without_repeats([line for part in parts for line in part.lines(notes)])
     skipped = [*chain.from_iterable(part.skips() for part in parts), *repeated]
     reading = _reading(book, stack, parts, joined)
@@ -87,7 +87,7 @@ def _chosen(book: Book, choices: ReadChoices) -> tuple[Stack, str]:
 
 
 def _parts(book: Book, stack: Stack, choices: ReadChoices) -> list[SheetPart]:
-    """The sheets read; those of parts not fitted last, as they may only list parts of the others."""
+    """The sheets read."""
     step = ROWS_A_SHEET
     while step < max(len(draft.sheet.rows) for draft in stack.parts):
         step *= 10
@@ -102,9 +102,11 @@ def _parts(book: Book, stack: Stack, choices: ReadChoices) -> list[SheetPart]:
     return parts
 
 
-def _notes_of(parts: Sequence[SheetPart]) -> Notes:
+def _notes_of(parts: Sequence[SheetPart], asides: Sequence[str]) -> Notes:
+    """What the text around the tables, and on the sheets beside them, says."""
     notes = read_notes(chain.from_iterable(part.texts() for part in parts))
-    return replace(notes, names=notes.names.union(*(part.listed_out() for part in parts)))
+    listed = read_notes((0, text) for text in asides).names
+    return replace(notes, names=notes.names.union(listed, *(part.listed_out() for part in parts)))
 
 
 def _decimal(book: Book, stack: Stack) -> str:

@@ -231,7 +231,7 @@ class RowSorter:
     def _several(self, row: RawRow, first: str) -> RawRow:
         get = row.by_field.get
         refdes = get(_REFDES, "")
-        if first.endswith(":") or (_FOOTER.match(first) and not get(_MPN)):
+        if first.endswith(":") or (_FOOTER.match(first) and get(_MPN, "") in ("", first)):
             return _skipped(row, "footer")
         row.designators = parse_designators(refdes, row.qty)
         if row.designators.names and self._is_of_another_table(row):

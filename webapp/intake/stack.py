@@ -1,7 +1,7 @@
 """Which sheets of a workbook make up one BOM: the best, those that go on with it, and those that are another list."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from webapp.intake.content import has_common_letters
@@ -13,6 +13,7 @@ from webapp.trade.bom import Field, ReadChoices
 JOINED = " + "
 _SHARED = 0.1  # of a sheet's designators: with more in common it is another list of the same board
 _LEAST = 3
+_MOST_NOTES, _NOTE_CELLS = 200, 2
 _OTHER_LIST = re.compile(
     r"\b(?:old|obsolete|backup|archive[d]?|copy|template|example|sample|changes?|changelog|history|deleted|removed"
     r"|spares?|variants?|options?|alternat\w*|alt|pick ?(?:and|n)? ?place|pnp|placement|positions?|xy|test ?points?"
@@ -26,12 +27,14 @@ _BOM = re.compile(r"\b(?:bom|bill of materials?|parts? ?list|parts|stuckliste|no
 class Stack:
     """The sheets read, in order, and the names of others that look like a BOM of their own.
 
-    ``out`` are sheets whose name says that the parts on them are not fitted; they are read too.
+    ``out`` are sheets whose name says that the parts on them are not fitted; they are read last, as they may only list
+    parts of the others. ``asides`` are the texts of the sheets that are no list of parts.
     """
 
     parts: tuple[Draft, ...]
     others: tuple[str, ...] = ()
     out: frozenset[str] = frozenset()
+    asides: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -61,14 +64,25 @@ def stack_up(drafts: Sequence[Draft], choices: ReadChoices) -> Stack:
             continue
         if says_not_fitted(fold(draft.sheet.name)):
             out.add(draft.sheet.name)
-        elif len(own & known) > _SHARED * len(own) or _OTHER_LIST.search(fold(draft.sheet.name)):
+            parts.append(going_on or draft)
+            continue
+        if len(own & known) > _SHARED * len(own) or _OTHER_LIST.search(fold(draft.sheet.name)):
             others.append(draft.sheet.name)
             continue
         parts.append(going_on or draft)
         known |= own
     order = {draft.sheet.name: i for i, draft in enumerate(drafts)}
-    parts.sort(key=lambda draft: order[draft.sheet.name])
-    return Stack(tuple(parts), tuple(others), frozenset(out))
+    parts.sort(key=lambda draft: (draft.sheet.name in out, order[draft.sheet.name]))
+    asides = [text for draft in drafts if not draft.promise for text in _texts(draft)]
+    return Stack(tuple(parts), tuple(others), frozenset(out), tuple(asides))
+
+
+def _texts(draft: Draft) -> Iterator[str]:
+    """The rows of a cell or two, as notes have them."""
+    for row in draft.sheet.rows[:_MOST_NOTES]:
+        filled = [cell.strip() for cell in row if cell.strip()]
+        if 0 < len(filled) <= _NOTE_CELLS:
+            yield " ".join(filled)
 
 
 def _worth(draft: Draft, names: set[str]) -> float:

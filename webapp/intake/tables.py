@@ -183,6 +183,8 @@ def _further_headers(rows: Sequence[Sequence[str]], header_row: int) -> Iterator
         if not fresh and any(map(_has_digit, cells)):
             continue  # data, as nearly all rows are
         enough = _SECOND_SCORE if fresh else _SURE_SCORE
+        if not fresh and number < header_row + 2:
+            continue  # the names may go on in the row below
         if _names_designators(cells) and not is_repeat(cells, header) and header_score(cells) > enough:
             header = cells
             yield number

@@ -2,11 +2,12 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from webapp.intake.fitted import is_fitted_or_not, is_fitting_word, is_tick
-from webapp.intake.names import NameMeaning, fold
+from webapp.intake.names import SURE, NameMeaning, fold
+from webapp.intake.unfitted import says_not_fitted
 from webapp.trade.bom import Field
 
 _SPEAKS = re.compile(
@@ -58,9 +59,16 @@ def find_variants(
 
     Read is the variant that a title names ("Variant: Pro"), else the first.
     """
+    # Titles and totals beside the table are no cells of a variant.
+    cells = [[cell for cell, size in zip(column, sizes, strict=True) if size] for column in columns.cells]
+    columns, sizes = replace(columns, cells=cells), [size for size in sizes if size]
     could_be = [i for i in range(len(columns.names)) if _is_free(i, columns, taken)]
-    fits = _meant([i for i in could_be if _is_fits(columns.cells[i])], columns, sizes, counts=False)
-    counts = _meant([i for i in could_be if _is_counts(columns.cells[i], sizes)], columns, sizes, counts=True)
+    spoken = [i for i in could_be if _speaks(columns, i)]
+    others = [i for i in could_be if i not in spoken]
+    fits = _several(i for i in spoken if _is_fits(columns.cells[i])) or _plain_fits(others, columns)
+    qualified = [i for i in others if _is_quantity(columns.names[i]) and not _is_sure(columns, i)]  # "Qty Lite"
+    counted = sorted(i for i in (*spoken, *qualified) if _is_counts(columns.cells[i], sizes))
+    counts = _several(counted) or _plain_counts(others, columns, sizes)
     values = _of_one_field(columns, taken)
     found = fits or counts or values
     if not found:
@@ -71,13 +79,49 @@ def find_variants(
     return Variants(tuple(found), labels, found[0] if chosen is None else chosen, kind)
 
 
-def _meant(group: list[int], columns: FoundColumns, sizes: Sequence[int], *, counts: bool) -> list[int]:
-    """Those of ``group`` that are variants: named so, else by what they hold."""
-    spoken = [i for i in group if _speaks(columns, i)]
-    if _differ(columns, spoken):
-        return spoken
-    others = [i for i in group if not columns.meanings[i].known or (counts and _is_quantity(columns.names[i]))]
-    return others if _differ(columns, others) and _are_meant(columns, others, sizes, counts=counts) else []
+def _several(positions: Iterable[int]) -> list[int]:
+    found = list(positions)
+    return found if len(found) > 1 else []
+
+
+def _plain_fits(others: Sequence[int], columns: FoundColumns) -> list[int]:
+    """Columns whose names say nothing, but whose cells say "fitted" and "not fitted" in words, or ticks side by side of
+    which a row often has several (one each would sort the parts)."""
+    free = [i for i in others if not columns.meanings[i].known and any(map(str.strip, columns.cells[i]))]
+    group = [i for i in free if _is_fits(columns.cells[i])]
+    if not _differ(columns, group):
+        return []
+    if all(any(map(is_fitted_or_not, columns.cells[i])) for i in group):
+        return group
+    if group != list(range(group[0], group[-1] + 1)):
+        return []
+    if not all(is_tick(cell) for i in group for cell in columns.cells[i] if cell.strip()):
+        return []
+    rows = zip(*(columns.cells[i] for i in group), strict=True)
+    ticked = [sum(bool(cell.strip()) for cell in row) for row in rows]
+    meant = bool(ticked) and sum(count > 1 for count in ticked) > len(ticked) / 2 and min(ticked) > 0
+    return group if meant else []
+
+
+def _plain_counts(others: Sequence[int], columns: FoundColumns, sizes: Sequence[int]) -> list[int]:
+    """Columns of quantities that count the designators of each row or none, and leave out different ones."""
+    group = [i for i in others if not columns.meanings[i].known or _is_quantity(columns.names[i])]
+    group = [i for i in group if not _BOUGHT.search(fold(columns.names[i])) and _counts_all(columns.cells[i], sizes)]
+    group = [i for i in group if not _is_sure(columns, i)]  # "Qty" beside "Lite" and "Pro" is of the whole line
+    several = any(_WHOLE.fullmatch(cell.strip()) and float(cell) > 1 for i in group for cell in columns.cells[i])
+    return group if several and _differ(columns, group) else []
+
+
+def _is_sure(columns: FoundColumns, i: int) -> bool:
+    return columns.meanings[i].weights.get(Field.QTY, 0.0) >= SURE
+
+
+def _counts_all(cells: Sequence[str], sizes: Sequence[int]) -> bool:
+    """Whether every cell that is not empty or nought is the row's number of designators, and some are."""
+    counts = [(cell.strip(), size) for cell, size in zip(cells, sizes, strict=True)]
+    placed = [(float(cell), size) for cell, size in counts if _WHOLE.fullmatch(cell) and float(cell)]
+    whole = all(not cell or _WHOLE.fullmatch(cell) for cell, _ in counts)
+    return whole and bool(placed) and all(count == size for count, size in placed)
 
 
 def _of_one_field(columns: FoundColumns, taken: Mapping[int, Field]) -> list[int]:
@@ -109,46 +153,30 @@ def speaks_of_variants(name: str) -> bool:
 
 def _is_quantity(name: str) -> bool:
     plain = fold(name)
-    return _QUANTITY.search(plain) is not None and _BOUGHT.search(plain) is None
+    return _QUANTITY.search(plain) is not None and _BOUGHT.search(plain) is None and not says_not_fitted(plain)
 
 
 def _is_fits(cells: Sequence[str]) -> bool:
     filled = [cell for cell in cells if cell.strip()]
-    return all(map(is_fitting_word, filled)) and not all(_WHOLE.fullmatch(cell.strip()) for cell in filled)
+    return all(map(is_fitting_word, filled)) and not (filled and all(_WHOLE.fullmatch(cell.strip()) for cell in filled))
 
 
 def _is_counts(cells: Sequence[str], sizes: Sequence[int]) -> bool:
-    """Whether the cells are the row's number of designators, or none; or nothing but 1 and 0."""
+    """Whether the cells are mostly the row's number of designators, or none; or nothing but 1 and 0."""
     filled = [(float(cell), size) for cell, size in zip(cells, sizes, strict=True) if _WHOLE.fullmatch(cell.strip())]
     if not filled or sum(bool(cell.strip()) for cell in cells) != len(filled):
         return False
     placed = [(count, size) for count, size in filled if count and size]
     right = sum(count == size for count, size in placed) >= _COUNTED * len(placed)
-    return bool(placed) and (right or all(count == 1 for count, _ in placed))
+    return right or all(count == 1 for count, _ in placed)
 
 
 def _differ(columns: FoundColumns, group: Sequence[int]) -> bool:
-    """Whether several columns say different things of some row, and never two quantities both above nothing."""
+    """Whether several columns say different things of some row."""
     if len(group) < 2:
         return False
-    rows = list(zip(*(columns.cells[i] for i in group), strict=True))
+    rows = zip(*(columns.cells[i] for i in group), strict=True)
     return any(len({cell.strip().lower() for cell in row}) > 1 for row in rows)
-
-
-def _are_meant(columns: FoundColumns, group: Sequence[int], sizes: Sequence[int], *, counts: bool) -> bool:
-    """Whether columns whose names say nothing are variants all the same: quantities that are left out here and there,
-    "fitted" and "not fitted" in words, or ticks of which a row often has several (one each would sort the parts)."""
-    rows = list(zip(*(columns.cells[i] for i in group), strict=True))
-    if counts:
-        return any(
-            any(cell.strip() in ("", "0") for cell in row) for row, size in zip(rows, sizes, strict=True) if size
-        )
-    if all(any(map(is_fitted_or_not, columns.cells[i])) for i in group):
-        return True
-    if not all(is_tick(cell) for i in group for cell in columns.cells[i] if cell.strip()):
-        return False
-    ticked = [sum(bool(cell.strip()) for cell in row) for row, size in zip(rows, sizes, strict=True) if size]
-    return bool(ticked) and sum(count > 1 for count in ticked) > len(ticked) / 2 and min(ticked) > 0
 
 
 def _stated(columns: FoundColumns, group: Sequence[int], titles: Iterable[str]) -> int | None:

@@ -1,21 +1,29 @@
 """Whether a sheet is a board BOM at all, and the sentence that says why not."""
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 
 from webapp.intake.columns import ColumnPlan
-from webapp.intake.content import has_common_letters, is_coordinates
+from webapp.intake.content import has_common_letters, holds_values, is_coordinates
+from webapp.intake.designators import prefix_of
 from webapp.intake.drafts import Draft
-from webapp.intake.names import fold
+from webapp.intake.names import SURE, fold
 from webapp.intake.placement import is_placement_header
 from webapp.intake.tables import SEARCHED_ROWS
 from webapp.trade.bom import BomLine, Column, Field
 
 _OF_PARTS = frozenset({Field.MPN, Field.MANUFACTURER, Field.VALUE, Field.PACKAGE})
-_SAYS_PARTS = frozenset({*_OF_PARTS, Field.QTY, Field.DESCRIPTION})
+_SAYS_PARTS = frozenset({*_OF_PARTS, Field.DESCRIPTION})
 # Names that stand over many other things than designators.
 _VAGUE = frozenset("location locations position positions pos loc place id label name item instance instances".split())
 _CHANGES = (("old", "new"), ("before", "after"), ("from", "to"), ("alt", "neu"), ("was", "is"))
+_PIN = re.compile(r"([^\W\d]{1,4}\d+)[.-]\w{1,3}")
+_MOSTLY, _FEW = 0.6, 0.7
+_OF_CABLES = frozenset(
+    "cable cables wire wires length awg gauge colour color from end ends cross kabel leitung ader lange farbe von"
+    " cavo cable fil cables longueur cable longitud провод кабель длина 线 长度 線".split()
+)
 _UNNAMED = "no column is named as reference designators, and no column's content looks like them for certain"
 _PLACEMENT = "this is a placement file (designator, x, y, rotation): add it to a BOM instead of uploading it as one"
 
@@ -48,7 +56,11 @@ def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLin
             return _UNNAMED
     elif fold(column.header) in _VAGUE and not _is_no_other_code(found, named):
         return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
-    if not found & _SAYS_PARTS:
+    if _are_pins(named):
+        return f'column "{column.label}" names pins (U1.4, J2-1 ...), not the parts of a board'
+    if _are_cables(plan, named):
+        return "it lists cables or wires, not the parts of a board"
+    if not found & _SAYS_PARTS and not (Field.QTY in found and _quantity_is_sure(plan)):
         return f'column "{column.label}" names reference designators, but no column says which parts go there'
     words = [set(fold(other.header).split()) for other in plan.columns]
     for pair in _CHANGES:
@@ -65,9 +77,11 @@ def _content_convinces(plan: ColumnPlan, column: Column, named: Sequence[BomLine
     if not found or repeats > 0.1 * len(names) or not has_common_letters(names):
         return False
     fit = _quantities_fit(named)
-    if plan.meanings[column.index].known and not fit:
-        return False
-    return fit is not False or bool(found & _OF_PARTS)
+    if fit or (plan.meanings[column.index].known and not fit):
+        return bool(fit)
+    of_parts = found & _OF_PARTS
+    electric = any(other.field is Field.VALUE and holds_values(other.samples) for other in plan.columns)
+    return len(of_parts) > 1 or Field.PACKAGE in of_parts or (electric and fit is None)
 
 
 def _is_no_other_code(found: set[Field | None], named: Sequence[BomLine]) -> bool:
@@ -79,6 +93,25 @@ def _is_no_other_code(found: set[Field | None], named: Sequence[BomLine]) -> boo
         return False
     counted = fit and any(len(line.refdes) > 1 for line in named)
     return bool(counted) or has_common_letters(names, kinds=1 if found & _OF_PARTS else 2, share=0.5)
+
+
+def _quantity_is_sure(plan: ColumnPlan) -> bool:
+    position = plan.position(Field.QTY)
+    return position is not None and plan.meanings[position].weights.get(Field.QTY, 0.0) >= SURE
+
+
+def _are_pins(named: Sequence[BomLine]) -> bool:
+    """Whether most names are a part and a pin of it, and the same parts come again and again."""
+    names = [name for line in named for name in line.refdes]
+    parts = [found[1] for name in names if (found := _PIN.fullmatch(name))]
+    return len(parts) >= _MOSTLY * len(names) and len(set(parts)) <= _FEW * len(parts)
+
+
+def _are_cables(plan: ColumnPlan, named: Sequence[BomLine]) -> bool:
+    """Whether the names are those of wires, in a table that speaks of their ends, lengths or colours."""
+    names = [name for line in named for name in line.refdes]
+    words = {word for column in plan.columns for word in fold(column.header).split()}
+    return bool(words & _OF_CABLES) and sum(prefix_of(name) == "W" for name in names) >= _MOSTLY * len(names)
 
 
 def _quantities_fit(named: Sequence[BomLine]) -> bool | None:
