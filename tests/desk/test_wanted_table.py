@@ -1,13 +1,11 @@
 """Data wanted as arrays, against the same worked out one by one."""
 
-import json
-
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.desk import wanted_table
-from webapp.desk.wanted_table import CLAIMS, Kind, read_table
+from webapp.desk.wanted_findings import CaseLacks, Lack
+from webapp.desk.wanted_table import CLAIMS, Kind, table_of
 
 NEEDS = ("finish", "limit_c", "oven", "position")
 MEMBERS = st.lists(
@@ -16,15 +14,19 @@ MEMBERS = st.lists(
 FINDINGS = st.lists(st.tuples(st.sampled_from("ABC"), st.sampled_from(NEEDS), st.integers(0, 99), MEMBERS), max_size=12)
 
 
-def table_of(findings):
-    """The table of findings given as (product, datum, placements, members)."""
-    rows = [(code, need, f"the {need}", placed, json.dumps(members)) for code, need, placed, members in findings]
-    before = wanted_table._open_findings
-    wanted_table._open_findings = lambda *args, **more: rows
-    try:
-        return read_table(None, None, same_today_too=False)
-    finally:
-        wanted_table._open_findings = before
+def made_of(findings):
+    """The table of findings given as (product, datum, placements, members), each in a case of its own."""
+    cases = [
+        (
+            code,
+            CaseLacks(
+                [Lack(need, f"the {need}", placed, same=False, members=len(members))],
+                np.array(members, dtype=np.int64).reshape(-1, 3),
+            ),
+        )
+        for code, need, placed, members in findings
+    ]
+    return table_of(cases, same_today_too=False)
 
 
 def rows_of(table):
@@ -74,21 +76,21 @@ def one_by_one(findings):
 
 @given(FINDINGS)
 def test_arrays_and_loops_agree(findings):
-    rows = rows_of(table_of(findings))
+    rows = rows_of(made_of(findings))
     assert len(rows) == len(set(rows))
     assert set(rows) == one_by_one(findings)
 
 
 @given(FINDINGS)
 def test_what_frees_most_stands_first(findings):
-    for table in (table_of(findings), table_of(findings).few()):
+    for table in (made_of(findings), made_of(findings).few()):
         ranks = [(-row[4], -row[3]) for row in rows_of(table)]
         assert ranks == sorted(ranks)
 
 
 @given(FINDINGS)
 def test_of_the_few_each_declaration_stands_once_and_covers_its_parts(findings):
-    table = table_of(findings)
+    table = made_of(findings)
     few = rows_of(table.few())
     claims = [row for row in rows_of(table) if row[0] is Kind.DECLARATION]
     for need in {row[2] for row in claims}:
@@ -103,6 +105,6 @@ def test_of_the_few_each_declaration_stands_once_and_covers_its_parts(findings):
 
 
 def test_nothing_missing_is_an_empty_table():
-    table = table_of([])
+    table = made_of([])
     assert (len(table), len(table.few()), len(table.of(Kind.PART))) == (0, 0, 0)
     assert table.few().placements.dtype == np.int64

@@ -143,17 +143,15 @@ def _state(session: Session) -> tuple[object, ...]:
 
 def makers_in(session: Session, table: WantedTable) -> list[tuple[str, int]]:
     """Makers of numbered parts for which something is missing, with how many data; the most first."""
-    asked = _for_makers(table)
-    ids, counts = np.unique(asked.part, return_counts=True)
-    names = part_library.names_of(session, ids.tolist())
-    found: dict[str, str] = {}
-    totals: dict[str, int] = {}
-    for part_id, count in zip(ids.tolist(), counts.tolist(), strict=True):
-        name = names[part_id]
-        if name.mpn and (key := folded(name.maker)):
-            found.setdefault(key, name.maker)
-            totals[key] = totals.get(key, 0) + count
-    return sorted(((found[key], count) for key, count in totals.items()), key=lambda pair: (-pair[1], pair[0]))
+    ids, counts = np.unique(_for_makers(table).part, return_counts=True)
+    asked = dict(zip(ids.tolist(), counts.tolist(), strict=True))
+    totals: dict[int, int] = {}
+    for part_ids in part_library.part_ids_by_maker(session):
+        if its := [part_id for part_id in part_ids if part_id in asked]:
+            totals[min(its)] = sum(asked[part_id] for part_id in its)
+    names = part_library.names_of(session, totals)
+    found = [(names[first].maker, count) for first, count in totals.items()]
+    return sorted(found, key=lambda pair: (-pair[1], pair[0]))
 
 
 def questions_to(session: Session, table: WantedTable, maker: str) -> list[Wanted]:

@@ -8,13 +8,10 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 
 import numpy as np
-import sqlalchemy as sa
 from numpy.typing import NDArray
-from sqlmodel import Session, col
+from sqlmodel import Session
 
-from webapp.store.cases import AssessmentCaseRow, FindingRow
-from webapp.store.products import ProductRow
-from webapp.store.setups import RouteRow
+from webapp.desk.wanted_findings import CaseLacks, Lack, lacks_of
 from webapp.trade.facts import Claim, PartField
 
 Ints = NDArray[np.int64]
@@ -151,25 +148,29 @@ def _joined(tables: Sequence[WantedTable]) -> WantedTable:
 
 def read_table(session: Session, product_id: int | None, *, same_today_too: bool) -> WantedTable:
     """What is missing in the candidate cases of one product or of all; of several cases of a product the most."""
-    rows = _open_findings(session, product_id, same_today_too=same_today_too)
-    codes = tuple(sorted({row[0] for row in rows}))
-    needs = tuple(dict.fromkeys(row[1] for row in rows))
+    return table_of(lacks_of(session, product_id), same_today_too=same_today_too)
+
+
+def table_of(cases: Sequence[tuple[str, CaseLacks]], *, same_today_too: bool) -> WantedTable:
+    """The table of cases, each with its product's code, with or without what is as open today."""
+    rows, members = _chosen(cases, same_today_too=same_today_too)
+    count = np.array([lack.members for _, lack in rows], dtype=np.int64)
+    codes = tuple(sorted({code for code, _ in rows}))
+    needs = tuple(dict.fromkeys(lack.need for _, lack in rows))
     places, numbers = {code: i for i, code in enumerate(codes)}, {need: i for i, need in enumerate(needs)}
-    product = np.array([places[row[0]] for row in rows], dtype=np.int64)
-    need = np.array([numbers[row[1]] for row in rows], dtype=np.int64)
-    placements = np.array([row[3] for row in rows], dtype=np.int64)
-    count = np.array([row[4].count("[") - 1 for row in rows], dtype=np.int64)
-    members = _members([row[4] for row in rows])
+    product = np.array([places[code] for code, _ in rows], dtype=np.int64)
+    need = np.array([numbers[lack.need] for _, lack in rows], dtype=np.int64)
+    placements = np.array([lack.placements for _, lack in rows], dtype=np.int64)
     owner = np.repeat(np.arange(len(rows)), count)
     freed = np.bincount(owner, weights=members[:, 2], minlength=len(rows)).astype(np.int64)
     is_field = np.array([name in _PART_FIELDS for name in needs], dtype=np.bool_)
     is_claim = np.array([name in CLAIMS for name in needs], dtype=np.bool_)
     of_parts = is_field[need] & (count > 0) if len(rows) else np.zeros(0, dtype=np.bool_)
-    words = {(bool(of_parts[i]), int(need[i])): row[2] for i, row in reversed(list(enumerate(rows)))}
+    words = {(bool(of_parts[i]), int(need[i])): lack.words for i, (_, lack) in reversed(list(enumerate(rows)))}
     empty = np.zeros(0, dtype=np.int64)
     blank = WantedTable(codes, needs, words, *[empty] * 9)
-    chosen = of_parts[owner]
-    singles = _of_parts(blank, members[chosen], need[owner[chosen]], product[owner[chosen]])
+    is_part = of_parts[owner]
+    singles = _of_parts(blank, members[is_part], need[owner[is_part]], product[owner[is_part]])
     by_claim = of_parts & (count > 1) & (is_claim[need] if len(rows) else of_parts)
     found = [singles]
     for kind, which in ((Kind.DECLARATION, by_claim), (Kind.PRODUCT, ~of_parts)):
@@ -178,43 +179,14 @@ def read_table(session: Session, product_id: int | None, *, same_today_too: bool
     return _joined(found).ranked()
 
 
-def _open_findings(
-    session: Session, product_id: int | None, *, same_today_too: bool
-) -> Sequence[tuple[str, str, str, int, str]]:
-    """Product's code, datum, its words, placements, and the parts as stored."""
-    query = (
-        sa.select(
-            col(ProductRow.code),
-            col(FindingRow.need),
-            col(FindingRow.missing),
-            col(FindingRow.placements),
-            sa.cast(col(FindingRow.parts), sa.Text),
-        )
-        .join(AssessmentCaseRow, col(AssessmentCaseRow.id) == col(FindingRow.case_id))
-        .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
-        .join(RouteRow, col(RouteRow.id) == col(AssessmentCaseRow.route_id))
-        .where(
-            col(FindingRow.need) != "",
-            col(FindingRow.verdict) == "prove",
-            ~col(RouteRow.is_today),
-            col(AssessmentCaseRow.retired_at).is_(None),
-            col(ProductRow.archived_at).is_(None),
-        )
-        .order_by(col(FindingRow.id))
-    )
-    if not same_today_too:
-        query = query.where(~col(FindingRow.same_as_today))
-    if product_id is not None:
-        query = query.where(col(AssessmentCaseRow.product_id) == product_id)
-    return [(a, b, c, d, e) for a, b, c, d, e in session.connection().execute(query)]
-
-
-def _members(texts: Sequence[str]) -> Ints:
-    """All members of all findings, [part, placements, freed], read from their JSON in one go."""
-    numbers = ",".join(inner for text in texts if (inner := text.replace("[", "").replace("]", "").strip()))
-    if not numbers:
-        return np.zeros((0, 3), dtype=np.int64)
-    return np.fromstring(numbers, dtype=np.int64, sep=",").reshape(-1, 3)
+def _chosen(
+    cases: Sequence[tuple[str, CaseLacks]], *, same_today_too: bool
+) -> tuple[list[tuple[str, Lack]], NDArray[np.int64]]:
+    every = [(code, lack) for code, lacks in cases for lack in lacks.findings]
+    members = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(lacks.members for _, lacks in cases)])
+    kept = np.array([same_today_too or not lack.same for _, lack in every], dtype=np.bool_)
+    owned = np.repeat(kept, [lack.members for _, lack in every])
+    return [row for row, is_kept in zip(every, kept.tolist(), strict=True) if is_kept], members[owned]
 
 
 def _highest(key: Ints, *values: Ints) -> tuple[Ints, list[Ints]]:

@@ -201,6 +201,14 @@ def part_ids_of(session: Session, *, maker_key: str = "", product_id: int | None
     return [part_id for part_id in session.exec(query) if part_id is not None]
 
 
+def part_ids_by_maker(session: Session) -> list[list[int]]:
+    """The ids of every maker's parts; a part with a maker has a number (trade.part_keys)."""
+    # As one text a maker: a row a part would be tens of thousands.
+    ids = func.aggregate_strings(cast(PartRow.id, Text), ",")
+    query = select(ids).where(PartRow.maker_key != "").group_by(PartRow.maker_key)
+    return [[int(part_id) for part_id in text.split(",")] for text in session.exec(query)]
+
+
 def parts_by_class(session: Session, unless_stated: Sequence[str]) -> list[tuple[str, int]]:
     """Classes in words and how many parts of them have none of these fields stated."""
     stated = select(PartValueRow.part_id).where(
