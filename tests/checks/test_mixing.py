@@ -214,6 +214,7 @@ class TestSideNotKnown:
         one = part("hermetic") if stated is None else part(**stated)
         (open_,) = found(case(one, steps=self.STEPS), check)
         assert open_.verdict is Verdict.PROVE
+        assert ("the side decides" in open_.sentence) == ("side of the board" in open_.missing)
         assert "side of the board" in open_.missing or check == "finish-unknown"
         assert not found(case(one, steps=self.STEPS, sides=["bottom"]), check)
 

@@ -143,6 +143,8 @@ def _say_lead_pickup(told: Told) -> str:
     most = told.detail["most"]
     amount = Span(round(told.value or 0, 1), max(round(most, 1), round(told.value or 0, 1))).text("wt% lead")
     onset = number_text(practice_figure("lead_onset_c").value)
+    if told.missing:
+        return f"Terminals or balls hold lead, {amount} of the joint; whether bismuth meets it, the side decides."
     words = f"Terminals or balls bring {amount} into the joints: with bismuth and tin they begin to melt at {onset} °C"
     melting = _melting_at_onset(told.joint, told.value or 0, most)
     return f"{words}, {melting.text('%')} of the joint there." if melting else f"{words}."
@@ -204,10 +206,10 @@ def _finish_unknown(inputs: Inputs) -> Outcome:
 
 
 def _say_finish_unknown(told: Told) -> str:
-    return (
-        f"Lead in the terminals of {told.who} is not ruled out. One declaration over makers or the whole site settles "
-        f"most of it."
-    )
+    open_ = f"Lead in the terminals of {told.who} is not ruled out"
+    if told.missing == POSITION.datum:
+        return f"{open_}; whether bismuth meets it, the side decides."
+    return f"{open_}. One declaration over makers or the whole site settles most of it."
 
 
 FINISH_UNKNOWN = register(

@@ -44,7 +44,10 @@ LONGEST = 100
 def written(joint: BallJoint, materials: Materials) -> dict[str, str]:
     """A joint as the form shows it, alloys by their designation where the site has one."""
     values = _numbers(joint)
-    texts = {field.name: number_text(round(field.scale * values[field.name], 4)) for field in NUMBERS}
+    texts = {
+        field.name: number_text(round(field.scale * values[field.name], 1 if field.unit == "%" else 4))
+        for field in NUMBERS
+    }
     return {
         "ball": _alloy_text(joint.ball, materials),
         "paste": _alloy_text(joint.paste, materials),
