@@ -144,7 +144,7 @@ class TestLoaded:
 
     def the_snapshot_is_what_the_portfolio_shows(self, session):
         (day,) = trend(session, today() - timedelta(days=400))
-        lines, _ = find_products(session, PortfolioView())
+        lines = find_products(session, PortfolioView())
         assert (day.day, day.products) == (today(), len(demo_products()))
         assert day.open_prove == sum(line.counters.open_prove for line in lines)
         assert day.open_blocks == sum(line.counters.open_blocks for line in lines)

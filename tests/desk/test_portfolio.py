@@ -38,8 +38,8 @@ def capacitor(database, person, routed, part_id):
 
 def lines(database, **view):
     with database.read() as session:
-        found, total = reads.find_products(session, PortfolioView(**view))
-    assert total == len(found)
+        found = reads.find_products(session, PortfolioView(**view))
+        assert reads.totals(session, PortfolioView(**view)).products == len(found)
     return found
 
 

@@ -53,7 +53,7 @@ def take_snapshot(session: Session, day: date) -> bool:
     """Keep how every product stands as that day's snapshot, unless there is one; whether it was taken."""
     if has_day(session, day):
         return False
-    lines, _ = find_products(session, PortfolioView())
+    lines = find_products(session, PortfolioView())
     session.add_all(
         PortfolioDayRow(
             day=day,

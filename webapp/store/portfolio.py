@@ -154,14 +154,12 @@ def rows_of(session: Session, query: Any) -> list[Any]:
 
 def find_products(
     session: Session, view: PortfolioView, offset: int = 0, limit: int | None = None
-) -> tuple[list[PortfolioLine], int]:
-    """The lines that ``view`` asks for and how many there are."""
+) -> list[PortfolioLine]:
+    """The lines that ``view`` asks for, from ``offset`` on; ``totals`` says how many there are."""
     lead = leading()
     columns = (ProductRow, AssessmentCaseRow, lead.c.route, lead.c.is_today, col(PersonRow.name))
-    which = which_products(view, lead)
-    query = _joined(select(*columns), lead).where(which).order_by(*_order(view.sort)).offset(offset).limit(limit)
-    count = _joined(select(func.count(col(ProductRow.id))), lead).where(which)
-    return [_line(*row) for row in rows_of(session, query)], int(rows_of(session, count)[0][0])
+    query = _joined(select(*columns), lead).where(which_products(view, lead)).order_by(*_order(view.sort))
+    return [_line(*row) for row in rows_of(session, query.offset(offset).limit(limit))]
 
 
 def totals(session: Session, view: PortfolioView) -> Totals:
@@ -319,8 +317,11 @@ class TrendDay:
 
 def trend(session: Session, since: date, points: int = 30) -> list[TrendDay]:
     """Sums of the snapshots from ``since`` to the last one, the oldest first; of many days about ``points``, evenly."""
-    ends = select(func.min(PortfolioDayRow.day), func.max(PortfolioDayRow.day)).where(col(PortfolioDayRow.day) >= since)
-    first, last = rows_of(session, ends)[0]
+    # One by one, so that each is looked up in the index instead of among all days there are.
+    first, last = (
+        rows_of(session, select(end(PortfolioDayRow.day)).where(col(PortfolioDayRow.day) >= since))[0][0]
+        for end in (func.min, func.max)
+    )
     if last is None:
         return []
     # A day has a row a product, so days that would not be told apart in a curve are not even read.

@@ -19,9 +19,9 @@ from webapp.trade.people import Person, Role
 from webapp.trade.readiness import Gate
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
-from webapp.web.lists import as_file, paged, windowed
+from webapp.web.lists import as_file, paged
 from webapp.web.pages.products import product_address
-from webapp.web.paging import UnknownViewError, View, chosen
+from webapp.web.paging import UnknownViewError, View, Window, chosen
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/portfolio")
@@ -142,18 +142,19 @@ def portfolio_page(
     view = PortfolioView(" ".join(q.split()), label, customer, owner, gate, check, part, sort)
     with reads() as session:
         if shape is not Format.PAGE:
-            rows = [_cells(line) for line in portfolio.find_products(session, view)[0]]
+            rows = [_cells(line) for line in portfolio.find_products(session, view)]
             return as_file(shape, "portfolio", HEAD, rows, sheet="Portfolio")
         return _page(request, session, person, Asked(view, page))
 
 
 def _page(request: Request, session: Session, person: Person, asked: Asked) -> HTMLResponse:
     view = asked.view
-    lines, window = windowed(asked.page, lambda offset, size: portfolio.find_products(session, view, offset, size))
+    totals = portfolio.totals(session, view)
+    window = Window.at(asked.page, totals.products)
     context: dict[str, Any] = {
         **paged(asked.address(), window),
-        "lines": [Line(line) for line in lines],
-        "totals": portfolio.totals(session, view),
+        "lines": [Line(line) for line in portfolio.find_products(session, view, window.offset, window.size)],
+        "totals": totals,
         "blockers": blockers.frequent_blockers(session, view),
         "parts": blockers.blocking_parts(session, view),
         "titles": {known.id: known.title for known in registry().values()},

@@ -37,10 +37,10 @@ def start(request: Request, person: CurrentPerson, reads: Reads) -> Response:
     if person.has(Role.MANAGER) and not person.has(Role.ENGINEER, Role.REVIEWER, Role.ADMINISTRATOR):
         return RedirectResponse("/portfolio", status_code=303)
     with reads() as session:
-        lines, total = portfolio.find_products(session, PortfolioView())
+        lines = portfolio.find_products(session, PortfolioView())
         context = {
             "roles": person.roles,
-            "products": total,
+            "products": len(lines),
             "tasks": _tasks(session, person, lines),
             "turns": [Line(line) for line in lines if line.who and person.has(Role(line.who))][:PRODUCTS_SHOWN],
         }
