@@ -23,11 +23,10 @@ def workbook(lines: int) -> bytes:
     sheet = book.add_worksheet("BOM")
     sheet.write_row(0, 0, HEADER)
     for i in range(lines):
-        letter, maker = "RCLDU"[i % 5], f"Maker {i % 37}"
-        names = ", ".join(f"{letter}{3 * i + k}" for k in (1, 2, 3))
+        maker = f"Maker {i % 37}"
         row = (
             i + 1,
-            names,
+            ", ".join(designators(i)),
             3,
             f"{i % 97}k",
             "0603",
@@ -38,6 +37,19 @@ def workbook(lines: int) -> bytes:
         sheet.write_row(i + 1, 0, row)
     book.close()
     return buffer.getvalue()
+
+
+def designators(i: int) -> list[str]:
+    """Those of line ``i``."""
+    return [f"{'RCLDU'[i % 5]}{3 * i + k}" for k in (1, 2, 3)]
+
+
+def placements(lines: int) -> bytes:
+    """A placement file of the same board: one of three on the bottom."""
+    rows = [
+        f"{name},{i},{k},0,{('Top', 'Top', 'Bottom')[k]}" for i in range(lines) for k, name in enumerate(designators(i))
+    ]
+    return "\n".join(["Designator,X,Y,Rotation,Side", *rows]).encode()
 
 
 def bare_read(content: bytes) -> int:

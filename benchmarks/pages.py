@@ -47,7 +47,7 @@ class Page:
 def pages(site: Site) -> list[Page]:
     """What is measured."""
     large, draft = f"/products/{LARGE}", f"/uploads/{site.token}/rows"
-    one = site.case_of("BENCH-0500")
+    one, today = site.case_of("BENCH-0500"), site.case_of(LARGE, "today")
     with site.database.read() as session:
         finding_id = cases.findings_of(session, one)[0].id
         key = blockers.blocking_parts(session, PortfolioView())[0].part_key
@@ -75,9 +75,11 @@ def pages(site: Site) -> list[Page]:
         Page(f"{large}?page=100"),
         Page(f"{large}?q=AB004999&sort=-mpn"),
         Page(f"{large}/route"),
+        Page(f"{large}/route", " after an assessment", lambda: assessing.assess_case(site.database, today)),
         Page(f"{large}/setup"),
         Page(f"{large}/findings"),
         Page(f"{large}/findings?same=show&by=part"),
+        Page(f"{large}/findings?same=show&q=R29999"),
         Page(draft),
         Page(f"{draft}?page=100"),
         Page(f"{draft}?show=problems"),

@@ -1,4 +1,4 @@
-"""A large site: 1,000 products of 250 lines, one product of 10,000 lines and 5,000 parts, and a draft of 10,000 lines.
+"""A large site: 1,000 products of 250 lines, one of 10,000 lines and 5,000 parts, a draft of 10,000 lines with sides.
 
 One product is made and assessed like any other (250 parts, 8 of which are too weak for the oven), signed in part, and
 copied row by row 999 times: each with its own lines, routes, cases, findings and 90 days of snapshots. 100 of its parts
@@ -13,7 +13,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from benchmarks.assess import maker, product
-from benchmarks.bom import workbook
+from benchmarks.bom import placements, workbook
 from webapp.desk import accounts, assessing, cases, decisions, parts, reauth, sessions, uploads
 from webapp.desk.decisions import NewDecision, Shown
 from webapp.desk.parts import ValueSource
@@ -60,12 +60,12 @@ class Site:
     url: str
     token: str
 
-    def case_of(self, code: str) -> int:
-        """The leading case of a product."""
+    def case_of(self, code: str, name: str = "") -> int:
+        """The case of that name of a product, by default the leading one."""
         table = metadata.tables["product"]
         with self.database.read() as session:
             found = session.connection().execute(sa.select(table.c.id).where(table.c.code == code)).scalar_one()
-            return cases.find_case(session, found).id
+            return cases.find_case(session, found, name).id
 
 
 def make_site(folder: Path) -> Site:
@@ -84,8 +84,11 @@ def make_site(folder: Path) -> Site:
     _copy(database)
     _sign_some(database, settings, person, first)
     assessing.reassess(database, product(database, stated, LARGE_LINES, parts=LARGE_PARTS, code=LARGE))
-    file = UploadedFile("bench.xlsx", workbook(LARGE_LINES))
-    return Site(database, url, uploads.start_upload(database, settings, person, NewUpload(file, "bench" * 4)))
+    file, places = (
+        UploadedFile("bench.xlsx", workbook(LARGE_LINES)),
+        UploadedFile("places.csv", placements(LARGE_LINES)),
+    )
+    return Site(database, url, uploads.start_upload(database, settings, person, NewUpload(file, "bench" * 4, places)))
 
 
 def _person(database: Database) -> Person:

@@ -39,6 +39,15 @@ class TestStarting:
             (entry,) = drafts.own_open_drafts(session, person)
         assert (entry.token, entry.counts) == (token, HARBOUR_COUNTS)
 
+    def test_it_is_opened_from_what_is_stored_only_when_it_has_changed(self, upload, draft, database, settings, person):
+        token = upload(placement=UploadedFile("places.csv", PLACEMENT))
+        first = draft(token)
+        assert draft(token).joined is first.joined
+        uploads.set_rows(database, settings, person, token, first.version, {3: Fitting.DNP})
+        assert draft(token).joined.reading != first.joined.reading
+        uploads.remove_placement(database, person, token, draft(token).version)
+        assert draft(token).placement is None
+
     def test_the_same_form_twice_makes_one_draft(self, upload, database):
         key = uploads.new_form_key()
         assert upload(form_key=key) == upload(form_key=key)

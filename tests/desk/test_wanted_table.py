@@ -20,13 +20,13 @@ def made_of(findings):
         (
             code,
             CaseLacks(
-                [Lack(need, f"the {need}", placed, same=False, members=len(members))],
+                [Lack(need, f"the {need}", placed, sum(free for _, _, free in members), len(members))],
                 np.array(members, dtype=np.int64).reshape(-1, 3),
             ),
         )
         for code, need, placed, members in findings
     ]
-    return table_of(cases, same_today_too=False)
+    return table_of(cases)
 
 
 def rows_of(table):

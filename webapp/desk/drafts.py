@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from webapp.desk.column_memory import Taught, restored
+from webapp.desk.kept import Kept
 from webapp.errors import ConflictError, NotFoundError
 from webapp.store import files, product_reads, uploads
 from webapp.store.products import ProductRow
@@ -75,8 +76,9 @@ class ClosedDraft:
 def open_draft(session: Session, person: Person, token: str) -> Draft:
     """The person's open draft. NotFoundError for others' and unknown ones, DraftClosedError when it is closed."""
     row = open_row(session, person, token)
-    stored = uploads.reading_row(session, uploads.stored_id(row))
-    reading, placement = uploads.unpack_bom(stored.content), uploads.unpack_placement(stored.placement)
+    # Whatever changes a reading raises the version; the time tells this database from an earlier one there.
+    state = uploads.stored_id(row), row.version, row.updated_at
+    reading, placement, joined = _READINGS.get(session, state, lambda: _read(session, row))
     return Draft(
         token=token,
         version=row.version,
@@ -87,11 +89,21 @@ def open_draft(session: Session, person: Person, token: str) -> Draft:
         taught=restored(row.columns_from),
         reading=reading,
         placement=placement,
-        joined=join_sides(reading, placement),
+        joined=joined,
         counts=Tally(**row.tally),
         product_code=_code(session, row),
         changed_at=row.updated_at,
     )
+
+
+_Readings = tuple[BomReading, PlacementReading | None, SidesJoined]
+_READINGS: Kept[_Readings] = Kept(4)
+
+
+def _read(session: Session, row: UploadRow) -> _Readings:
+    stored = uploads.reading_row(session, uploads.stored_id(row))
+    reading, placement = uploads.unpack_bom(stored.content), uploads.unpack_placement(stored.placement)
+    return reading, placement, join_sides(reading, placement)
 
 
 def open_row(session: Session, person: Person, token: str, *, lock: bool = False) -> UploadRow:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from threading import Lock
+from typing import Any
 
 import numpy as np
 import sqlalchemy as sa
@@ -20,31 +21,36 @@ Stamp = tuple[int | None, datetime | None]
 
 @dataclass(frozen=True, slots=True)
 class Lack:
-    """A finding: the datum, its words, placements, whether it is as open today, how many ``members`` of its case are
-    its own."""
+    """A finding: the datum, its words, placements, those that it alone would free, how many parts it names."""
 
     need: str
     words: str
     placements: int
-    same: bool
+    freed: int
     members: int
 
 
 @dataclass(frozen=True, slots=True)
 class CaseLacks:
-    """The findings of one case; ``members``: of one after the other a row a part, [part, placements, freed]."""
+    """Findings of one case; ``members``: of one after the other a row a part, [part, placements, freed]."""
 
     findings: Sequence[Lack]
     members: NDArray[np.int64]
 
 
-def lacks_of(session: Session, product_id: int | None = None) -> list[tuple[str, CaseLacks]]:
-    """Product's code and what is open, of every candidate case of one product or of all."""
+NO_MEMBERS = np.zeros((0, 3), dtype=np.int64)
+
+
+def lacks_of(
+    session: Session, product_id: int | None = None, *, same_today_too: bool = False
+) -> list[tuple[str, CaseLacks]]:
+    """Product's code and what is open, of every candidate case of one product or of all; what is as open today apart
+    from the rest, if asked for."""
     cases = _assessed(session, product_id)
     url = str(session.connection().engine.url)
     with _LOCK:
         kept = _KEPT.setdefault(url, {})
-        found = {case_id: kept[case_id] for case_id, _, stamp in cases if kept.get(case_id, (None,))[0] == stamp}
+        found = {case_id: kept[case_id] for case_id, _, stamp in cases if case_id in kept and kept[case_id][0] == stamp}
     # Read after the stamps: what has changed in between is read anew the next time.
     stamps = {case_id: stamp for case_id, _, stamp in cases if case_id not in found}
     found |= {case_id: (stamps[case_id], lacks) for case_id, lacks in _read(session, list(stamps)).items()}
@@ -52,11 +58,12 @@ def lacks_of(session: Session, product_id: int | None = None) -> list[tuple[str,
         if product_id is None:
             kept.clear()
         kept.update(found)
-    return [(code, found[case_id][1]) for case_id, code, _ in cases]
+    return [(code, lacks) for case_id, code, _ in cases for lacks in found[case_id][1][: 2 if same_today_too else 1]]
 
 
 _LOCK = Lock()
-_KEPT: dict[str, dict[int, tuple[Stamp, CaseLacks]]] = {}
+_KEPT: dict[str, dict[int, tuple[Stamp, tuple[CaseLacks, CaseLacks]]]] = {}
+"""By database and case: its state, what it lacks on top of today, and what is as open today."""
 
 
 def _assessed(session: Session, product_id: int | None) -> list[tuple[int, str, Stamp]]:
@@ -79,33 +86,32 @@ def _assessed(session: Session, product_id: int | None) -> list[tuple[int, str, 
     return [(case_id or 0, code, (seq, at)) for case_id, code, seq, at in session.connection().execute(query)]
 
 
-def _read(session: Session, case_ids: Sequence[int]) -> dict[int, CaseLacks]:
+def _read(session: Session, case_ids: Sequence[int]) -> dict[int, tuple[CaseLacks, CaseLacks]]:
     row = FindingRow
-    rows: dict[int, list[tuple[Lack, str]]] = {case_id: [] for case_id in case_ids}
+    columns: list[Any] = [row.case_id, row.same_as_today, row.need, row.missing, row.placements]
+    columns.append(sa.cast(col(row.parts), sa.Text))
+    rows: dict[tuple[int, bool], list[tuple[str, str, int, str]]] = {}
     for some in chunks(case_ids):
         query = (
-            sa.select(
-                col(row.case_id),
-                col(row.need),
-                col(row.missing),
-                col(row.placements),
-                col(row.same_as_today),
-                sa.cast(col(row.parts), sa.Text),
-            )
+            sa.select(*columns)
             .where(col(row.case_id).in_(some), col(row.need) != "", col(row.verdict) == "prove")
             .order_by(col(row.id))
         )
-        for case_id, need, words, placements, same, parts in session.connection().execute(query):
-            rows[case_id].append((Lack(need, words, placements, same, parts.count("[") - 1), parts))
-    return {
-        case_id: CaseLacks([lack for lack, _ in found], members_in(parts for _, parts in found))
-        for case_id, found in rows.items()
-    }
+        for case_id, same, need, words, placements, parts in session.connection().execute(query):
+            rows.setdefault((case_id, same), []).append((need, words, placements, parts))
+    return {i: (_lacks(rows.get((i, False), ())), _lacks(rows.get((i, True), ()))) for i in case_ids}
+
+
+def _lacks(rows: Sequence[tuple[str, str, int, str]]) -> CaseLacks:
+    counts = [parts.count("[") - 1 for *_, parts in rows]
+    members = members_in(parts for *_, parts in rows)
+    owner = np.repeat(np.arange(len(rows)), counts)
+    freed = np.bincount(owner, weights=members[:, 2], minlength=len(rows)).astype(np.int64).tolist()
+    values = zip(rows, freed, counts, strict=True)
+    return CaseLacks([Lack(need, words, some, free, n) for (need, words, some, _), free, n in values], members)
 
 
 def members_in(texts: Iterable[str]) -> NDArray[np.int64]:
     """All members of some findings, [part, placements, freed], read from their JSON in one go."""
     numbers = ",".join(inner for text in texts if (inner := text.replace("[", "").replace("]", "").strip()))
-    if not numbers:
-        return np.zeros((0, 3), dtype=np.int64)
-    return np.fromstring(numbers, dtype=np.int64, sep=",").reshape(-1, 3)
+    return np.fromstring(numbers, dtype=np.int64, sep=",").reshape(-1, 3) if numbers else NO_MEMBERS

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlmodel import Session
 
-from webapp.desk.wanted_findings import CaseLacks, Lack, lacks_of
+from webapp.desk.wanted_findings import NO_MEMBERS, CaseLacks, lacks_of
 from webapp.trade.facts import Claim, PartField
 
 Ints = NDArray[np.int64]
@@ -148,12 +148,13 @@ def _joined(tables: Sequence[WantedTable]) -> WantedTable:
 
 def read_table(session: Session, product_id: int | None, *, same_today_too: bool) -> WantedTable:
     """What is missing in the candidate cases of one product or of all; of several cases of a product the most."""
-    return table_of(lacks_of(session, product_id), same_today_too=same_today_too)
+    return table_of(lacks_of(session, product_id, same_today_too=same_today_too))
 
 
-def table_of(cases: Sequence[tuple[str, CaseLacks]], *, same_today_too: bool) -> WantedTable:
-    """The table of cases, each with its product's code, with or without what is as open today."""
-    rows, members = _chosen(cases, same_today_too=same_today_too)
+def table_of(cases: Sequence[tuple[str, CaseLacks]]) -> WantedTable:
+    """The table of what cases lack, each with its product's code."""
+    rows = [(code, lack) for code, lacks in cases for lack in lacks.findings]
+    members = np.concatenate([NO_MEMBERS, *(lacks.members for _, lacks in cases)])
     count = np.array([lack.members for _, lack in rows], dtype=np.int64)
     codes = tuple(sorted({code for code, _ in rows}))
     needs = tuple(dict.fromkeys(lack.need for _, lack in rows))
@@ -161,32 +162,22 @@ def table_of(cases: Sequence[tuple[str, CaseLacks]], *, same_today_too: bool) ->
     product = np.array([places[code] for code, _ in rows], dtype=np.int64)
     need = np.array([numbers[lack.need] for _, lack in rows], dtype=np.int64)
     placements = np.array([lack.placements for _, lack in rows], dtype=np.int64)
-    owner = np.repeat(np.arange(len(rows)), count)
-    freed = np.bincount(owner, weights=members[:, 2], minlength=len(rows)).astype(np.int64)
+    freed = np.array([lack.freed for _, lack in rows], dtype=np.int64)
     is_field = np.array([name in _PART_FIELDS for name in needs], dtype=np.bool_)
     is_claim = np.array([name in CLAIMS for name in needs], dtype=np.bool_)
     of_parts = is_field[need] & (count > 0) if len(rows) else np.zeros(0, dtype=np.bool_)
     words = {(bool(of_parts[i]), int(need[i])): lack.words for i, (_, lack) in reversed(list(enumerate(rows)))}
     empty = np.zeros(0, dtype=np.int64)
     blank = WantedTable(codes, needs, words, *[empty] * 9)
-    is_part = of_parts[owner]
-    singles = _of_parts(blank, members[is_part], need[owner[is_part]], product[owner[is_part]])
+    key = members[:, 0] * (len(needs) * len(codes)) + np.repeat(need * len(codes) + product, count)
+    of_part = np.repeat(of_parts, count)
+    singles = _of_parts(blank, key[of_part], members[of_part, 1], members[of_part, 2])
     by_claim = of_parts & (count > 1) & (is_claim[need] if len(rows) else of_parts)
     found = [singles]
     for kind, which in ((Kind.DECLARATION, by_claim), (Kind.PRODUCT, ~of_parts)):
         values = (placements[which], freed[which], count[which])
         found.append(_of_products(blank, kind, need[which], product[which], values))
     return _joined(found).ranked()
-
-
-def _chosen(
-    cases: Sequence[tuple[str, CaseLacks]], *, same_today_too: bool
-) -> tuple[list[tuple[str, Lack]], NDArray[np.int64]]:
-    every = [(code, lack) for code, lacks in cases for lack in lacks.findings]
-    members = np.concatenate([np.zeros((0, 3), dtype=np.int64), *(lacks.members for _, lacks in cases)])
-    kept = np.array([same_today_too or not lack.same for _, lack in every], dtype=np.bool_)
-    owned = np.repeat(kept, [lack.members for _, lack in every])
-    return [row for row, is_kept in zip(every, kept.tolist(), strict=True) if is_kept], members[owned]
 
 
 def _highest(key: Ints, *values: Ints) -> tuple[Ints, list[Ints]]:
@@ -196,10 +187,10 @@ def _highest(key: Ints, *values: Ints) -> tuple[Ints, list[Ints]]:
     return unique, [np.maximum.reduceat(value[order], start) if len(start) else value for value in values]
 
 
-def _of_parts(blank: WantedTable, members: Ints, need: Ints, product: Ints) -> WantedTable:
-    most = max(len(blank.codes), 1)
-    kinds = max(len(blank.needs), 1)
-    key, (concerned, free) = _highest((members[:, 0] * kinds + need) * most + product, members[:, 1], members[:, 2])
+def _of_parts(blank: WantedTable, key: Ints, placements: Ints, freed: Ints) -> WantedTable:
+    """``key``: part, need and product in one number."""
+    most, kinds = max(len(blank.codes), 1), max(len(blank.needs), 1)
+    key, (concerned, free) = _highest(key, placements, freed)
     of_datum, start, sizes = np.unique(key // most, return_index=True, return_counts=True)
     if not len(of_datum):
         return blank
