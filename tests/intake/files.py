@@ -27,14 +27,21 @@ _NAMESPACE = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
 
-def xlsx(sheets: dict[str, Cells] | None = None, hidden: tuple[str, ...] = ()) -> bytes:
-    """A workbook of those sheets, the part list by default."""
+def xlsx(
+    sheets: dict[str, Cells] | None = None,
+    hidden: tuple[str, ...] = (),
+    merged: dict[str, Sequence[tuple[int, int, int, int]]] | None = None,
+) -> bytes:
+    """A workbook of those sheets, the part list by default; ``merged`` cells (first row, column, last row, column) keep
+    what their first one holds."""
     buffer = io.BytesIO()
     with xlsxwriter.Workbook(buffer) as book:
         for name, rows in (sheets if sheets is not None else {"Parts": PARTS}).items():
             sheet = book.add_worksheet(name)
             for number, row in enumerate(rows):
                 sheet.write_row(number, 0, row)
+            for first, left, last, right in (merged or {}).get(name, ()):
+                sheet.merge_range(first, left, last, right, rows[first][left])
             if name in hidden:
                 sheet.hide()
     return buffer.getvalue()

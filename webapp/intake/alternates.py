@@ -8,11 +8,21 @@ from webapp.trade.bom import Alternate, BomLine
 
 _BETWEEN = re.compile(r"\s*(?:\r?\n|;|\||,\s+|\s/\s|\s+or\s+|\s+oder\s+|\s+ou\s+|\s+или\s+|、|；)\s*", re.IGNORECASE)
 _SEVERAL = re.compile(r"[\s;|、；]")  # nothing is told apart without one of these
+_ALTERNATE = re.compile(
+    r"or|oder|ou|или|alt(?:\.|ern\w*)?|second(?:ary)? source|2nd(?: source)?|substitutes?|ersatz|替代|замена"
+    r"|alt(?:ern\w*)?\.? ?(?:\d|part|source)",
+    re.IGNORECASE,
+)
 _ALIKE = 85  # per cent, rapidfuzz ratio of two descriptions
 
 
 def _is_number_like(text: str) -> bool:
     return len(text) >= 4 and any(c.isdigit() for c in text)
+
+
+def says_alternate(refdes: str) -> bool:
+    """Whether words in the place of designators say that the row names another part for the line above."""
+    return bool(refdes) and _ALTERNATE.fullmatch(refdes.strip(" .:()[]")) is not None
 
 
 def is_several(mpn: str) -> bool:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from webapp.intake.content import fitness, holds_values, spread
+from webapp.intake.content import fitness, holds_values, kinds_of_letters, spread
 from webapp.intake.designators import parse_designators
 from webapp.intake.names import MAYBE, SURE, UNKNOWN, NameMeaning, fold, meaning_under
 from webapp.intake.quantity import parse_quantity
@@ -19,7 +19,8 @@ _SAMPLES_SHOWN = 4
 _MANY_PACKAGES = 0.5
 _NUMBERS = 0.5
 _MANY, _FEW = 8, 2  # cells of a column, different ones
-_COUNTED = 0.6  # of the cells are the number of designators beside them
+_KINDS = 3
+_COUNTED, _ALL_COUNTED = 0.6, 0.95  # of the cells are the number of designators beside them
 _BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
 
 
@@ -112,8 +113,9 @@ def plan_columns(
 
 def _found_columns(header: Sequence[str] | None, rows: Sequence[Sequence[str]], groups: Sequence[str]) -> FoundColumns:
     """The columns of a table, of a long one by rows taken evenly over all its length."""
-    rows = rows[:: max(1, len(rows) // _MOST_ROWS)]
     # Headings, titles and footers are no cells of a column.
+    rows = [row for row in rows if len(row) - row.count("") > 1] or rows
+    rows = rows[:: max(1, len(rows) // _MOST_ROWS)]
     rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
     width = max((len(header or ()), *map(len, rows)), default=0)
     names = [*(header or ()), *[""] * width][:width]
@@ -129,25 +131,33 @@ def _count_right(found: FoundColumns, fields: dict[int, tuple[Field, float]], si
     taken = next((i for i, (field, _) in fields.items() if field is Field.QTY), None)
     if taken is not None and _agreement(found.cells[taken], sizes) >= _COUNTED:
         return
-    free = [i for i, known in enumerate(found.meanings) if i not in fields and known.order == 1]
-    shares = {
-        i: _agreement(found.cells[i], sizes)
-        for i in free
-        if Field.QTY in found.meanings[i].weights or not found.meanings[i].known
-    }
-    best = max(shares, key=lambda i: shares[i], default=None)
-    several = any(size > 1 for size in sizes)
-    if best is None or shares[best] < _COUNTED or not (several or Field.QTY in found.meanings[best].weights):
-        return
-    if taken is not None:
-        del fields[taken]
-    fields[best] = (Field.QTY, round(MAYBE * shares[best], 2))
+    is_sure = taken is not None and found.meanings[taken].weights.get(Field.QTY, 0.0) >= SURE
+    shares = {}
+    for i, known in enumerate(found.meanings):
+        if i in fields or known.order > 1:
+            continue
+        share = _agreement(found.cells[i], sizes)
+        if Field.QTY in known.weights and share >= _COUNTED:
+            shares[i] = 1 + share
+        elif not (known.known or is_sure) and share >= _ALL_COUNTED and _counts_several(found.cells[i], sizes):
+            shares[i] = share
+    if shares:
+        if taken is not None:
+            del fields[taken]
+        fields[max(shares, key=lambda i: shares[i])] = (Field.QTY, MAYBE)
 
 
 def _agreement(cells: Sequence[str], sizes: Sequence[int]) -> float:
-    """Share of the filled cells beside designators that are the number of these."""
-    counts = [(parse_quantity(cell), size) for cell, size in zip(cells, sizes, strict=True) if size and cell.strip()]
+    """Share of the filled cells beside designators that are the number of these; nought does not count."""
+    filled = [(parse_quantity(cell), size) for cell, size in zip(cells, sizes, strict=True) if size and cell.strip()]
+    counts = [(count, size) for count, size in filled if count != 0]
     return sum(1 for count, size in counts if count == size) / len(counts) if len(counts) > 1 else 0.0
+
+
+def _counts_several(cells: Sequence[str], sizes: Sequence[int]) -> bool:
+    """Whether every row has a count, and some a count above one."""
+    beside = [parse_quantity(cell) for cell, size in zip(cells, sizes, strict=True) if size]
+    return all(beside) and any(count is not None and count > 1 for count in beside)
 
 
 def _with_variant(
@@ -251,6 +261,8 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
     fit = fitness(field, sample)
     if field is Field.REFDES and fit < 0.1:
         return 0.2 * weight
+    if field is Field.REFDES and weight < SURE:
+        return weight * fit * _variety(sample)
     could_be_refdes = field is not Field.REFDES and Field.REFDES in known.weights and not refdes_certain
     if could_be_refdes and fitness(Field.REFDES, sample) > _ALL_DESIGNATORS:
         fit *= 0.2  # "Part" over designators is no part number
@@ -267,7 +279,7 @@ def _score_by_content(field: Field, known: NameMeaning, sample: Sequence[str], *
     if field is Field.REFDES:
         fit = fitness(field, sample)
         limit = 0.9 if named else 0.6
-        return 0.4 * fit if fit >= limit and len(sample) >= 3 else 0.0
+        return 0.4 * fit * _variety(sample) if fit >= limit and len(sample) >= 3 else 0.0
     if known.known or field not in _BY_CONTENT:
         return 0.0
     if named:
@@ -275,6 +287,11 @@ def _score_by_content(field: Field, known: NameMeaning, sample: Sequence[str], *
     fit = fitness(field, sample)
     weight = {Field.QTY: 0.38, Field.PACKAGE: 0.36, Field.VALUE: 0.3}[field]
     return weight * fit if fit >= 0.7 else 0.0
+
+
+def _variety(sample: Sequence[str]) -> float:
+    """A little less for codes that all begin alike: of two columns the one with R, C and U holds the designators."""
+    return 0.9 + 0.1 * min(1.0, kinds_of_letters(sample) / _KINDS)
 
 
 def _alternates(

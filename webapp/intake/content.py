@@ -4,13 +4,13 @@ import re
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from webapp.intake.designators import looks_like_designator, plain_text, prefix_of
+from webapp.intake.designators import looks_like_designator, plain_text, prefix_of, without_comment
 from webapp.trade.bom import Field
 
 MAX_SAMPLE = 300
 
 _TOKEN = re.compile(r"(?:[\s,;，；、]|(?<=\s)/(?=\s))+")
-_BESIDE = "*†‡'\""  # footnote marks and quotes, no part of a designator
+_BESIDE = "*†‡'\"[](){}<>:"  # footnote marks, quotes and brackets, no part of a designator
 _VALUES_SHARE = 0.3
 _ELECTRIC = re.compile(r"\d+(?:[.,]\d+)?\s?(?:[kKMmRrΩ]|ohms?|[unpµμ][FH]?|[kM]Hz|к?Ом|[мнп]к?Ф)\d*", re.IGNORECASE)
 _NAME = re.compile(r"[A-Z]{2,6}(?:_[A-Z0-9]{1,6})?")
@@ -55,7 +55,9 @@ def _refdes(cells: Sequence[str]) -> float:
     tokens: list[str] = []
     good = 0.0
     for cell in cells:
-        parts = [bare for part in _TOKEN.split(plain_text(cell).strip()) if (bare := part.strip(_BESIDE))]
+        parts = [
+            bare for part in _TOKEN.split(without_comment(plain_text(cell)).strip()) if (bare := part.strip(_BESIDE))
+        ]
         shaped = sum(1 for part in parts if looks_like_designator(part) or _RANGE.fullmatch(part))
         named = sum(1 for part in parts if _NAME.fullmatch(part))  # "POWER", "USB"
         good += (shaped + _NAME_WEIGHT * named) / len(parts) if parts else 0.0
@@ -63,6 +65,11 @@ def _refdes(cells: Sequence[str]) -> float:
     if not tokens:
         return 0.0
     return good / len(cells) * min(1.0, len(set(tokens)) / len(tokens) + 0.1)
+
+
+def kinds_of_letters(cells: Sequence[str]) -> int:
+    """How many different letters the designators in the cells begin with."""
+    return len({prefix_of(part) for cell in cells for part in cell.replace(",", " ").split()[:3]})
 
 
 def _qty(cells: Sequence[str]) -> float:

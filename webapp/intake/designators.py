@@ -24,7 +24,13 @@ _SEPARATOR = re.compile(
 _SHAPE = re.compile(r"[^\W\d]{1,8}[-_$]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
 _APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
-_IN_BRACKETS = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
+_IN_BRACKETS = re.compile(r"[(\[{<]([^()\[\]{}<>]*)[)\]}>]")
+_LINE_BREAK = re.compile(r"<br\s*/?>", re.IGNORECASE)
+_AND_SO_ON = re.compile(r"[,;\s]+(?:etc|usw)\b\.?\s*$", re.IGNORECASE)
+# What a name is for, behind it: "J1 - USB", "C1: bulk", "R1 = 10k".
+_COMMENT = re.compile(
+    r"(?P<names>[^\s:=]+(?:\s*,\s*[^\s:=,]+)*?)(?:\s+[-–—]+\s+|\s*:\s+|\s*=(?!>)\s*)(?P<said>.+)", re.DOTALL
+)
 # A count before or behind the names: "4x R1, R2", "2: C1, C2", "R1 x4".
 _COUNT = re.compile(r"^\s*\d{1,4}\s*(?:[xX×]|:)\s+(?=[^\W\d])|(?<=[A-Z]\d)\s+[x×]\s?\d{1,4}\s*$")
 # Words among the designators that say of them that they are not fitted: "R5 DNP", "R7, R8 - not fitted".
@@ -70,7 +76,7 @@ def _parse(text: str, qty: float | None) -> Designators:
     whole = _IN_BRACKETS.fullmatch(text.strip())
     text = BRACKETS.sub(" ", whole[1] if whole else text).replace('"', " ")
     if any(map(str.isdigit, text)):
-        text = join_ranges(_COUNT.sub("", WORDS_OUT.sub(" ", text)))
+        text = _AND_SO_ON.sub("", without_comment(join_ranges(_COUNT.sub("", WORDS_OUT.sub(" ", text)))))
     text = text.strip(" \t\r\n,;.:-")
     if not text:
         return NONE
@@ -84,8 +90,20 @@ def _parse(text: str, qty: float | None) -> Designators:
 
 
 def plain_text(text: str) -> str:
-    """The text with wide and composed forms made plain, and without signs that do not print."""
+    """The text with wide and composed forms made plain, line breaks as such, and without signs that do not print."""
+    text = _LINE_BREAK.sub("\n", text) if "<" in text else text
     return text if text.isascii() else unicodedata.normalize("NFKC", text).translate(_UNPRINTED)
+
+
+def without_comment(text: str) -> str:
+    """The names of a cell without what stands behind them: "J1" of "J1 - USB"; the text where it is no such cell."""
+    found = _COMMENT.fullmatch(text.strip())
+    if found is None or not all(map(looks_like_designator, re.split(r"\s*,\s*", found["names"]))):
+        return text
+    said = found["said"]
+    is_range = said[0].isdigit() and "=" not in text
+    is_list = any(map(looks_like_designator, re.split(r"[\s,;]+", said)))
+    return text if is_range or is_list else found["names"]
 
 
 def _readings(text: str) -> Iterator[tuple[str, ...]]:

@@ -6,9 +6,12 @@ from collections.abc import Iterator, Sequence
 from operator import attrgetter
 
 from webapp.intake.columns import ColumnPlan
+from webapp.intake.designators import looks_like_designator, parse_designators
 from webapp.intake.fitted import is_fitting_word
 from webapp.intake.grid import Sheet
 from webapp.intake.notes import Notes
+from webapp.intake.statements import statement
+from webapp.intake.unfitted import may_say_not_fitted
 from webapp.intake.variants import speaks_of_variants
 from webapp.trade.bom import BomLine, BomReading, Field, Problem
 
@@ -49,19 +52,21 @@ def about_sheets(reading: BomReading, others: Sequence[str]) -> Iterator[Problem
         )  # fmt: skip
 
 
-def about_variants(plan: ColumnPlan) -> Iterator[Problem]:
-    """That the BOM is of several variants of a board, and which was read."""
+def about_variants(plan: ColumnPlan, otherwise: Sequence[str]) -> Iterator[Problem]:
+    """That the BOM is of several variants of a board, and which was read; ``otherwise`` are the designators that are
+    fitted on one and not on another."""
     variants = plan.variants
     if variants is not None and variants.chosen is not None:
         names = ", ".join(f'"{label}"' for label in variants.labels)
         read = plan.columns[variants.chosen].label
         yield Problem(
             None, read, "variants",
-            f'columns {names} are for variants of the board: "{read}" was read, the parts of the others may differ',
+            f'columns {names} are for variants of the board: "{read}" was read'
+            + (f"; not fitted on all of them: {_some(otherwise)}" if otherwise else ""),
         )  # fmt: skip
     for position in plan.fittings if variants is None else ():
         column = plan.columns[position]
-        said = [text for text in column.samples if not is_fitting_word(text)]
+        said = [text for text in column.samples if not is_fitting_word(text) and not may_say_not_fitted(text)]
         if speaks_of_variants(column.header) and len(said) > 1 and all(len(text) < _SHORT for text in said):
             yield Problem(
                 None, column.label, "variants",
@@ -75,8 +80,24 @@ def about_notes(notes: Notes) -> Iterator[Problem]:
     for row, text in notes.unclear:
         yield Problem(
             row, None, "note_unclear",
-            f'"{" ".join(text.split())[:120]}" was not applied: check whether these are fitted',
+            f'the text "{" ".join(text.split())[:120]}" may mean that {_some(statement(text).names)} are not fitted: '
+            "it was not applied",
         )  # fmt: skip
+
+
+def about_columns(reading: BomReading, plan: ColumnPlan) -> Iterator[Problem]:
+    """Columns named as designators beside the one read, that hold others."""
+    read = {more.position for more in plan.more_refdes}
+    names = {name for line in reading.lines for name in line.refdes}
+    for column, known in zip(plan.columns, plan.meanings, strict=True):
+        if column.field is not None or column.index in read or Field.REFDES not in known.weights:
+            continue
+        held = [name for text in column.samples for name in parse_designators(text).names]
+        if held and all(map(looks_like_designator, held)) and not names.intersection(held):
+            yield Problem(
+                None, column.label, "refdes_not_read",
+                f'column "{column.label}" holds designators too ({_some(held)}) and was not read',
+            )  # fmt: skip
 
 
 def _quantities(lines: Sequence[BomLine], plan: ColumnPlan, raw_qty: dict[int, str]) -> Iterator[Problem]:

@@ -165,21 +165,36 @@ def _take(row: RawRow) -> None:
 
 def fitted_columns(rows: Sequence[Sequence[str]], table: Table, plan: ColumnPlan) -> list[tuple[int, FittedColumn]]:
     """The table's columns that say what is fitted, with their positions."""
+    return [(position, _fitted_column(rows, table, plan, position)) for position in plan.fittings]
+
+
+def _fitted_column(rows: Sequence[Sequence[str]], table: Table, plan: ColumnPlan, position: int) -> FittedColumn:
     refdes = plan.position(Field.REFDES) or 0
     body = [row for row in rows[table.first_row - 1 : table.last_row] if refdes < len(row) and row[refdes].strip()]
     variants = plan.variants
-    found = []
-    for position in plan.fittings:
-        cells = [row[position] if position < len(row) else "" for row in body]
-        is_variant = variants is not None and position == variants.chosen
-        column = FittedColumn(
-            plan.columns[position].header,
-            cells,
-            yes_is_fitted=is_variant or plan.meanings[position].yes_is_fitted,
-            counts=is_variant and variants is not None and variants.kind == "counts",
-        )
-        found.append((position, column))
-    return found
+    is_variant = variants is not None and position in variants.positions
+    return FittedColumn(
+        plan.columns[position].header,
+        [row[position] if position < len(row) else "" for row in body],
+        yes_is_fitted=is_variant or plan.meanings[position].yes_is_fitted,
+        counts=variants is not None and is_variant and variants.kind == "counts",
+    )
+
+
+def fitted_otherwise(
+    lines: Sequence[BomLine], rows: Sequence[Sequence[str]], table: Table, plan: ColumnPlan
+) -> list[str]:
+    """Designators of ``lines`` (of this table) that are fitted on one variant of the board and not on another."""
+    variants = plan.variants
+    if variants is None or variants.chosen is None or variants.kind == "values":
+        return []
+    columns = [(position, _fitted_column(rows, table, plan, position)) for position in variants.positions]
+    names: list[str] = []
+    for line in lines:
+        cells = rows[line.row - 1]
+        said = {column.says(cells[at] if at < len(cells) else "").fitted is False for at, column in columns}
+        names += line.refdes if len(said) > 1 else ()
+    return names
 
 
 def _overridden(line: BomLine, override: Fitting | None) -> BomLine:

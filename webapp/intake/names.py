@@ -63,7 +63,9 @@ def fold(text: str) -> str:
     text = _CAMEL.sub(" ", text) if _ONE_WORD.fullmatch(text) else text
     text = text.lower().replace("#", " no ").replace("№", " no ")
     decomposed = unicodedata.normalize("NFD", text)
+    # Japanese sound marks and the Cyrillic short sign make other letters; over Latin letters all marks are dropped.
     kept = "".join(c for c in decomposed if not unicodedata.combining(c) or c in "\u3099\u309a\u0306")
+    kept = re.sub(r"(?<=[a-z])\u0306", "", kept)
     text = unicodedata.normalize("NFC", kept)
     return re.sub(r"[\W_]+", " ", text).strip()
 

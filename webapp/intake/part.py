@@ -6,7 +6,7 @@ from dataclasses import replace
 from webapp.intake.columns import ColumnPlan
 from webapp.intake.doubts import find_problems
 from webapp.intake.drafts import Draft
-from webapp.intake.lines import TableLines, apply_notes, read_lines, titles_above
+from webapp.intake.lines import TableLines, apply_notes, fitted_otherwise, read_lines, titles_above
 from webapp.intake.maker import Block
 from webapp.intake.notes import Notes
 from webapp.intake.sides import side_named
@@ -70,6 +70,13 @@ class SheetPart:
     def _raised(self, line: BomLine) -> BomLine:
         other = line.alternate_of
         return replace(line, row=line.row + self.start, alternate_of=None if other is None else other + self.start)
+
+    def fitted_otherwise(self) -> list[str]:
+        """Designators that are fitted on one variant of the board and not on another."""
+        rows = self.draft.sheet.rows
+        return [
+            name for table, plan, found in self._tables for name in fitted_otherwise(found.lines, rows, table, plan)
+        ]
 
     def skips(self) -> list[Skip]:
         """All rows that are no lines."""

@@ -10,7 +10,7 @@ from itertools import chain
 
 from webapp.errors import UnreadableFileError
 from webapp.intake.book import read_book
-from webapp.intake.doubts import about_designators, about_notes, about_sheets, about_variants
+from webapp.intake.doubts import about_columns, about_designators, about_notes, about_sheets, about_variants
 from webapp.intake.drafts import draft_of
 from webapp.intake.grid import Book
 from webapp.intake.limits import Limits
@@ -55,7 +55,8 @@ def read_bom(
     problems = [
         *_book_notes(book),
         *about_sheets(reading, stack.others),
-        *about_variants(first.plans[0]),
+        *about_variants(first.plans[0], list(chain.from_iterable(part.fitted_otherwise() for part in parts))),
+        *about_columns(reading, first.plans[0]),
         *repeat_problem(repeated),
         *about_notes(notes),
         *about_designators(reading, first.plans[0]),

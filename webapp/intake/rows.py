@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum, auto
 
+from webapp.intake.alternates import says_alternate
 from webapp.intake.columns import ColumnPlan
 from webapp.intake.designators import (
     NONE,
@@ -16,6 +17,7 @@ from webapp.intake.designators import (
     prefix_of,
 )
 from webapp.intake.quantity import parse_quantity
+from webapp.intake.sides import side_named
 from webapp.intake.spilled import MoreRefdes
 from webapp.intake.tables import Table, is_repeat
 from webapp.intake.unfitted import is_not_fitted_word, says_not_fitted
@@ -30,6 +32,7 @@ _FOOTER = re.compile(
     r"|notes?\b|legend|итого|всего|合计|总计|小计|合計|備考|end of)",
     re.IGNORECASE,
 )
+_PAGE = re.compile(r"(?:page|seite|стр\.?|página|pagina)\s*:?\s*\d+(?:\s*(?:of|von|de|di|из|/)\s*\d+)?", re.IGNORECASE)
 _ALWAYS = 0.9  # share of the rows with designators that fill a column which every line fills
 _LEAST_ALWAYS = 2
 _SAMPLE_ROWS = 400
@@ -97,6 +100,7 @@ class RowSorter:
         self._fields = tuple(self._positions)
         self._at = tuple(self._positions.values())
         self._more = plan.more_refdes
+        self._side = side_named(plan.column_label(_REFDES) or "")
         self._decimal = decimal
         self._covered = covered
         self._always = self._filled_always(rows[table.first_row - 1 : table.last_row])
@@ -186,7 +190,7 @@ class RowSorter:
     def _gather(self, row: RawRow) -> tuple[tuple[str, ...], str | None]:
         """Put the designators of further columns beside those of the first; the ones not fitted, and the one side."""
         own = row.by_field.get(_REFDES, "")
-        first = MoreRefdes(self._positions[_REFDES]) if own else None
+        first = MoreRefdes(self._positions[_REFDES], self._side) if own else None
         texts = [own] if own else []
         used = [first] if first else []
         out: list[str] = []
@@ -233,9 +237,11 @@ class RowSorter:
         refdes = get(_REFDES, "")
         if first.endswith(":") or (_FOOTER.match(first) and get(_MPN, "") in ("", first)):
             return _skipped(row, "footer")
-        row.designators = parse_designators(refdes, row.qty)
+        row.designators = NONE if says_alternate(refdes) else parse_designators(refdes, row.qty)
         if row.designators.names and self._is_of_another_table(row):
             return _skipped(row, "note")
+        if not row.designators.names and any(_PAGE.fullmatch(cell.strip()) for cell in row.cells):
+            return _skipped(row, "footer")
         if row.designators.names and not row.designators.is_phrase:
             if not self._says_more(row) and self._continues(row):
                 row.kind, row.reason = _CONTINUED, "continued"

@@ -11,6 +11,7 @@ from webapp.intake.variants import speaks_of_variants
 from webapp.trade.bom import Field
 
 SEARCHED_ROWS = 120
+_FURTHEST_ROW = 5_000
 _DIGIT = re.compile(r"\d")
 _LONG_CELL = 60
 _ENOUGH = 0.45  # of the best score: an earlier row that good is the header, if designators stand below it
@@ -133,12 +134,20 @@ def _find_header(rows: Sequence[Sequence[str]]) -> int | None:
     scores = [header_score(row) for row in rows[:SEARCHED_ROWS]]
     best = max(scores, default=0.0)
     if best <= 0.9:
-        return _row_of_words(rows[:SEARCHED_ROWS])
+        return _row_of_words(rows[:SEARCHED_ROWS]) or _far_header(rows)
     top = scores.index(best)
     for i, score in enumerate(scores[:top]):
         if score >= _ENOUGH * best and _names_designators(rows[i]) and _designators_in(rows[i + 1 : top]):
             return i + 1
     return top + 1
+
+
+def _far_header(rows: Sequence[Sequence[str]]) -> int | None:
+    """A header below a very long text: a row without digits that names designators and other things."""
+    for number, row in enumerate(rows[SEARCHED_ROWS:_FURTHEST_ROW], start=SEARCHED_ROWS + 1):
+        if len(row) - row.count("") > 2 and not any(map(_has_digit, row)) and header_score(row) > _SURE_SCORE:
+            return number
+    return None
 
 
 def _designators_in(rows: Sequence[Sequence[str]]) -> bool:

@@ -83,6 +83,7 @@ _NOT_POLAR = re.compile(rf"{_VALUE}\s*[/(]\s*NP\)?|NP\s*/\s*{_VALUE}")  # a capa
 _PLACE_LEFT = frozenset({"open", "empty"})
 _PASSIVE = frozenset({"R", "C", "L"})
 _MARKED = re.compile(r"([^\s,;()\[\]]+)\s*[(\[（]\s*([^)\]）]{2,30})\s*[)\]）]")
+_IN_NAME = re.compile(r"(?:^|_)DN[PIFM](?:_|$)", re.IGNORECASE)  # "R2_DNP"
 _LOOSE_MARK = re.compile(r"(?<![^\W_])(?:dn[pifm]|nf|nm|n\.m\.)(?![^\W_])", re.IGNORECASE)
 
 
@@ -137,6 +138,7 @@ def marked_in(cell: str, refdes: Sequence[str]) -> tuple[str, ...]:
         return ()
     own = set(refdes)
     marked = [name for name, mark in _MARKED.findall(cell) if name in own and is_not_fitted_word(mark)]
+    marked += filter(_IN_NAME.search, refdes)
     return tuple(dict.fromkeys([*marked, *_beside_words(BRACKETS.sub(" ", cell), refdes)]))
 
 

@@ -60,7 +60,8 @@ def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLin
         return f'column "{column.label}" names pins (U1.4, J2-1 ...), not the parts of a board'
     if _are_cables(plan, named):
         return "it lists cables or wires, not the parts of a board"
-    if not found & _SAYS_PARTS and not (Field.QTY in found and _quantity_is_sure(plan)):
+    counted = _quantity_is_sure(plan) and any(line.qty and len(line.refdes) > 1 for line in named)
+    if not found & _SAYS_PARTS and not counted:
         return f'column "{column.label}" names reference designators, but no column says which parts go there'
     words = [set(fold(other.header).split()) for other in plan.columns]
     for pair in _CHANGES:

@@ -1,0 +1,188 @@
+"""Invented part lists, one for each way in which a list may be laid out.
+
+Above each: its name, the designators fitted, and behind a semicolon those that are not.
+"""
+
+TEXTS = """
+### DNP column lists designators => R1 R2 R3 R4 R8 R9 U1 ; R5 R6 R7 C1 C2
+Ref,Qty,Value,DNP
+R1-R9,9,10k,R5-R7
+C1 C2,2,1u,all
+U1,1,ZX,
+### column of those fitted => R1 R3 C1 U1 ; R2
+Ref,Value,Fitted
+"R1,R2,R3",10k,"R1,R3"
+C1,1u,C1
+U1,ZX,U1
+### two columns of designators => R1 R2 C1 C2 ; R9 C8 C9
+Value,Fitted designators,Not fitted designators
+10k,"R1,R2",R9
+100n,"C1,C2",
+1u,,"C8,C9"
+### both a DNP and a fitted column => R1 C1 ; R2 R3
+Ref,Value,DNP,Fitted
+R1,10k,,yes
+R2,10k,,no
+R3,10k,x,
+C1,1u,,yes
+### note below => R2 R3 R4 R8 R9 C1 ; R1 R5 R6 R7
+Ref,Qty,Value
+R1-R9,9,10k
+C1,1,1u
+,,
+"DNP: R1, R5-R7",,
+### note over several cells => R2 R3 R4 R8 R9 C1 ; R1 R5 R6 R7
+Ref,Qty,Value
+R1-R9,9,10k
+C1,1,1u
+DNP:,R1,R5-R7
+### sentence above => R1 C1 ; R2 C2
+"The following parts are not fitted: R2, C2.",,
+Ref,Qty,Value
+"R1,R2",2,10k
+"C1,C2",2,1u
+### remark about another row => R1 C1 ; R9
+Ref,Value,Remarks
+R1,10k,R9 not fitted
+R9,10k,
+C1,1u,
+### list below a heading => R1 C1 ; R2 C2
+Ref;Qty;Value
+R1,R2;2;10k
+C1,C2;2;1u
+;;
+Not fitted:;;
+R2;;
+C2;;
+### a heading again inside the block => R1 C1 ; R2
+Ref,Value
+Resistors,
+R1,10k
+Not fitted,
+Resistors,
+R2,10k
+Capacitors,
+C1,1u
+### marked in the name => R1 C2 ; R2_DNP C1
+Ref,Value
+R1,10k
+R2_DNP,10k
+"C1 [DNP], C2",1u
+### top and bottom columns => R1 R2 R3 C1 C2 C3
+MPN,Top refs,Bottom refs,Qty
+AR-1,"R1,R2",R3,3
+AC-1,C1,"C2,C3",3
+### a list spilled over cells => R1 R2 R3 C1 C2 U1
+Qty,Value,Ref,,
+3,10k,R1,R2,R3
+2,1u,C1,C2,
+1,ZX,U1,,
+### a list without quotation marks => R1 R2 R3 C1 U1
+Ref,Qty,Value
+R1,R2,R3,3,10k
+C1,1,1u
+U1,1,ZX
+### goes on without a comma => R1 R2 R3 R4 C1
+Item,Ref,Value,MPN
+1,R1 R2,10k,AR-1
+,R3 R4,,
+2,C1,1u,AC-1
+### heading with a count => R1 R2 C1
+Ref,Qty,Value
+Resistors,2,
+"R1,R2",2,10k
+Capacitors,1,
+C1,1,1u
+### names without a number => R1 USB RESET PWR STAT C1
+Ref,Qty,MPN
+R1,1,AR-1
+USB,1,AJ-1
+RESET,1,AS-1
+"PWR,STAT",2,AL-1
+C1,1,AC-1
+### what a name is for => J1 C1 R1
+Ref,Qty,Value
+J1 - USB,1,socket
+C1: bulk,1,1u
+R1,1,10k
+### cells kept as text => R1 C1 U1
+Ref,Qty,MPN
+="R1",1,="0012"
+="C1",1,'0013
+U1,1,ZX
+### line breaks of a web page => R1 R2 C1
+Ref,Qty,Value
+R1<br>R2,2,10k
+C1,1,1u
+### many line breaks in cells => R1 R2 R3 R4 C1 C2 C3
+Ref,Qty,Value
+"R1
+R2
+R3
+R4",4,10k
+"C1
+C2
+C3",3,1u
+### header of two rows => R1 C1
+Ref.,Qty,Mfr.,Mfr.
+Des.,,Name,Part No.
+R1,1,Aldern,AR-1
+C1,1,Aldern,AC-1
+### another header without a gap => R1 J1
+Ref,Qty,Value,MPN
+R1,1,10k,AR-1
+MPN,Ref,Qty,Value
+AJ-1,J1,1,socket
+### prices for many => R1 C1
+Ref,Qty,Value,1,10,100+
+R1,1,10k,0.3,0.2,0.1
+C1,1,1u,0.3,0.2,0.1
+### colons => C1 C2 R1
+refdes:device:value:quantity
+C1,C2:capacitor:100n:2
+R1:resistor:10k:1
+### words under names => R1 R2 C1 C2 C3 C4
+QTY VALUE REFS
+2 10k R1,R2
+1 1u C1
+3 100n C2,C3,C4
+### pairs => R1 R2 C1 U1
+R1 = 10k
+R2 = 1k
+C1 = 1u
+U1 = ZX1
+### revisions and numbered notes below => R1 R2 R3 C1
+Ref,Qty,Value
+R1,1,10k
+R2,1,10k
+R3,1,10k
+C1,1,1u
+,,
+Rev,Date,Change
+A,first,issue
+1,see,drawing
+### pages => R1 C1
+Item,Ref,Qty,MPN
+1,R1,1,AR-1
+Weather node,,,Page 2
+Item,Ref,Qty,MPN
+2,C1,1,AC-1
+### an alternate under a word => R1 C1
+Ref,Qty,Manufacturer,MPN
+R1,1,Aldern,AR-1
+or,,Birk,BR-1
+C1,1,Aldern,AC-1
+### of two columns of codes the one with more letters => R1 C1 U1
+Pos,Ref,Qty,Value
+P1,R1,1,10k
+P2,C1,1,1u
+P3,U1,1,ZX
+### names in two scripts => C1 C2 R1
+NO.;Qty;Designator 位号;Value 值
+1;2;C1,C2;1u
+2;1;R1;10k
+### Romanian => C1 ; R1
+Nr.;Cantitate;Referință;Valoare;Producător;Observații
+1;1;R1;10k;Aldern;nu se montează
+2;1;C1;1u;Aldern;
+"""

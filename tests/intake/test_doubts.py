@@ -1,0 +1,35 @@
+"""The sentences about what a person should look at."""
+
+from webapp.intake.columns import plan_columns
+from webapp.intake.doubts import about_designators, about_notes, boards_counted
+from webapp.intake.notes import Notes
+from webapp.trade.bom import BomLine, BomReading
+
+PLAN = plan_columns(["Ref", "Qty"], [["R1", "1"], ["C1", "1"], ["U1", "1"]])
+
+
+def messages(*lines: BomLine) -> list[str]:
+    reading = BomReading("list.csv", True, lines=lines)
+    return [problem.message for problem in about_designators(reading, PLAN)]
+
+
+def test_designators() -> None:
+    assert messages(BomLine(2, ("R1", "R1")), BomLine(3, ("R1", "C1")), BomLine(4, ("C1",), ("C1",))) == [
+        "R1 twice in the same cell; counted once",
+        "R1 already on row 2; counted once",
+    ]
+    assert messages(BomLine(2, ("R1",)), BomLine(3, mpn="B", alternate_of=2), BomLine(4, mpn="C")) == [
+        "no designator: taken as an alternate for row 2",
+        "no designator: kept as a loose part, places nothing on the board",
+    ]
+
+
+def test_a_note_not_understood_names_the_designators() -> None:
+    (problem,) = about_notes(Notes(unclear=((5, "R5 not fitted when R6 is"),)))
+    assert (problem.row, problem.code) == (5, "note_unclear")
+    assert problem.message == 'the text "R5 not fitted when R6 is" may mean that R5 are not fitted: it was not applied'
+
+
+def test_the_number_of_boards() -> None:
+    assert boards_counted([BomLine(i, (f"R{i}", f"C{i}"), qty=10.0) for i in range(4)]) == 5
+    assert boards_counted([BomLine(2, ("R1",), qty=2.0)]) == 1
