@@ -272,6 +272,8 @@ CELLS = st.sampled_from(
 
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @example([["", "0\x1f"]])  # a control character that counts as a blank
+@example([["¬", "¹"]])  # a digit that is no number
+@example([["Ref", "Value"], ["R" + "1" * 5000 + "-2", "10k"], ["C1", "1u"]])
 @given(st.lists(st.lists(CELLS, max_size=6), max_size=12))
 def test_any_table_is_read_and_every_row_accounted_for(rows: list[list[str]]) -> None:
     quoted = [",".join('"' + cell.replace('"', '""') + '"' for cell in row) for row in rows]

@@ -93,7 +93,7 @@ def _letter_range(first: str, last: str, *, eager: bool) -> tuple[str, ...]:
 
 def _full_number(first: str, last: str) -> str:
     """ "104" for "04" or "4" after "100": the digits that differ may be written alone."""
-    if len(first) >= _SHORT_TAIL and len(last) < len(first) and int(last) <= int(first):
+    if len(first) >= _SHORT_TAIL and len(last) < len(first) and int(last[-9:]) <= int(first[-9:]):
         return first[: -len(last)] + last
     return last
 

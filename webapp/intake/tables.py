@@ -12,6 +12,7 @@ from webapp.trade.bom import Field
 
 SEARCHED_ROWS = 120
 _FURTHEST_ROW = 5_000
+_PIECES = re.compile(r"(\d{1,7})\+?")
 _DIGIT = re.compile(r"\d")
 _LONG_CELL = 60
 _ENOUGH = 0.45  # of the best score: an earlier row that good is the header, if designators stand below it
@@ -124,8 +125,8 @@ def _price_breaks(filled: Sequence[str]) -> int:
     last = len(filled) + 1
     below = float("inf")
     count = 0
-    while count < last - 2 and (cell := filled[-1 - count].rstrip("+")).isdigit() and int(cell) < below:
-        below = int(cell)
+    while count < last - 2 and (found := _PIECES.fullmatch(filled[-1 - count])) and int(found[1]) < below:
+        below = int(found[1])
         count += 1
     return count if count >= _LEAST_BREAKS and below <= _FIRST_BREAK else 0
 
