@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.intake.alternates import is_alternate_row, parts_of
+from webapp.intake.alternates import is_alternate_row, parts_of, says_alternate
 from webapp.trade.bom import Alternate, BomLine
 
 
@@ -11,6 +11,8 @@ from webapp.trade.bom import Alternate, BomLine
     [
         ("ZX7001-A", "Zed", False, [("Zed", "ZX7001-A")]),
         ("ZX7001-A\nZX7001-B", "Zed", False, [("Zed", "ZX7001-A"), ("Zed", "ZX7001-B")]),
+        ("ZX7001-A\nYY8002", "Zed\nWye", False, [("Zed", "ZX7001-A"), ("Wye", "YY8002")]),
+        ("ZX7001\n(Zed)", "Zed\nLogic", False, [("Zed Logic", "ZX7001 (Zed)")]),
         ("ZX7001; YY8002", "Zed; Wye", False, [("Zed", "ZX7001"), ("Wye", "YY8002")]),
         ("ZX7001 or YY8002", "", False, [(None, "ZX7001"), (None, "YY8002")]),
         ("ZX7001,115", "Zed", False, [("Zed", "ZX7001,115")]),
@@ -24,6 +26,16 @@ from webapp.trade.bom import Alternate, BomLine
 )
 def test_parts_of_the_cells(mpn: str, maker: str, both: bool, parts: list[tuple[str | None, str | None]]) -> None:
     assert list(parts_of(mpn, maker, both=both)) == [Alternate(*part) for part in parts]
+
+
+@pytest.mark.parametrize("text", ["or", "Alt.", "alternative", "2nd source", "oder", "alt part"])
+def test_words_in_the_place_of_designators(text: str) -> None:
+    assert says_alternate(text)
+
+
+@pytest.mark.parametrize("text", ["", "ALT1", "R1", "order", "alternator"])
+def test_other_words(text: str) -> None:
+    assert not says_alternate(text)
 
 
 def test_rows_that_name_an_alternate() -> None:

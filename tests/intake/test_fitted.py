@@ -53,6 +53,11 @@ def test_a_cell_may_list_some_of_the_designators(header: str, yes_is_fitted: boo
     assert column.says(cell, ["R1", "R2", "R3", "R4", "R5", "R6", "R7"]).out == tuple(out.split())
 
 
+def test_f_is_fitted_unless_it_stands_beside_t() -> None:
+    assert FittedColumn("Fit", ["F", "NF", "F"], yes_is_fitted=True).says("F") == Said(fitted=True)
+    assert FittedColumn("Fit", ["F", "T", "T"], yes_is_fitted=True).says("F") == Said(fitted=False)
+
+
 def test_the_quantities_of_a_variant_leave_out_what_has_none() -> None:
     column = FittedColumn("Pro", ["1", "0", "", "2"], yes_is_fitted=True, counts=True)
     assert [column.says(cell).fitted for cell in ("1", "0", "", "2")] == [True, False, False, None]

@@ -29,3 +29,11 @@ def test_a_row_passed_over_is_taken_as_a_line():
 
 def test_a_continuation_is_taken_as_a_line_of_its_own():
     assert [line.refdes for line in read({3: Fitting.FITTED}).lines][:2] == [("R1", "R2"), ("R3", "R4")]
+
+
+def test_several_alternates_belong_to_the_line_above_them_all():
+    text = (
+        b"Ref,Qty,Maker,MPN\nR1,1,Aldern,AR-1\n,,Birk,BR-1\n,,Cedar,CR-1\nC1,1,Aldern,AC-1\nMechanics,,,\n,,Eden,ES-1\n"
+    )
+    lines = read_bom(text, "list.csv").lines
+    assert [(line.row, line.alternate_of) for line in lines] == [(2, None), (3, 2), (4, 2), (5, None), (7, None)]

@@ -9,8 +9,8 @@ from webapp.trade.bom import Alternate, BomLine
 _BETWEEN = re.compile(r"\s*(?:\r?\n|;|\||,\s+|\s/\s|\s+or\s+|\s+oder\s+|\s+ou\s+|\s+или\s+|、|；)\s*", re.IGNORECASE)
 _SEVERAL = re.compile(r"[\s;|、；]")  # nothing is told apart without one of these
 _ALTERNATE = re.compile(
-    r"or|oder|ou|или|alt(?:\.|ern\w*)?|second(?:ary)? source|2nd(?: source)?|substitutes?|ersatz|替代|замена"
-    r"|alt(?:ern\w*)?\.? ?(?:\d|part|source)",
+    r"or|oder|ou|или|second(?:ary)? source|2nd(?: source)?|substitutes?|ersatz|替代|замена"
+    r"|(?:alt|altern|alternates?|alternatives?|alternativ|alternativa|alternativo)\.?(?: (?:\d|part|source))?",
     re.IGNORECASE,
 )
 _ALIKE = 85  # per cent, rapidfuzz ratio of two descriptions
@@ -39,13 +39,17 @@ def parts_of(mpn: str, manufacturer: str, *, both: bool) -> tuple[Alternate, ...
         return (Alternate(manufacturer or None, mpn or None),)
     numbers = [part for part in _BETWEEN.split(mpn) if part]
     if len(numbers) < 2 or not all(_is_number_like(part) for part in numbers):
-        numbers = [mpn]
+        numbers = [_in_one_line(mpn)]
     if both:
         return tuple(_maker_and_number(part) for part in numbers)
     makers = [part for part in _BETWEEN.split(manufacturer) if part]
     if len(makers) != len(numbers):
-        makers = [manufacturer] * len(numbers)
+        makers = [_in_one_line(manufacturer)] * len(numbers)
     return tuple(Alternate(maker or None, number or None) for maker, number in zip(makers, numbers, strict=True))
+
+
+def _in_one_line(text: str) -> str:
+    return " ".join(text.split("\n")).strip()
 
 
 def _maker_and_number(text: str) -> Alternate:

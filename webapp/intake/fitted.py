@@ -43,6 +43,8 @@ class FittedColumn:
         self._blank_is_out = counts or (self._positive and ticks_only and enough)
         # "n", "-" and "0" against "y", "x" and "1": a dash says "no" only where the column says "yes" in other cells.
         self._has_yes = any(value in _YES for value in filled)
+        # "f" beside "nf" is "fitted", beside "t" it is "false".
+        self._f_is_fitted = "f" in filled and "t" not in filled
 
     def says(self, cell: str, names: Sequence[str] = ()) -> Said:
         """What ``cell`` says of a row with the designators ``names``."""
@@ -51,6 +53,8 @@ class FittedColumn:
             return Said(fitted=False) if self._blank_is_out else NOTHING
         if plain in _ALL:
             return self._sense(yes=True)
+        if plain == "f" and self._f_is_fitted:
+            return Said(fitted=True)
         if is_not_fitted_word(plain):
             return Said(fitted=False)
         if plain in _YES:

@@ -52,6 +52,7 @@ def read_lines(
     result = TableLines(block or Block())
     blocks = _Blocks(rows, result, known)
     left_out = False
+    before: BomLine | None = None
     for number in range(table.first_row, table.last_row + 1):
         row = sorter.sort(number, rows[number - 1])
         override = overrides.get(number) if overrides else None
@@ -65,12 +66,14 @@ def read_lines(
             row.kind, row.reason = Kind.SKIPPED, "note"
             result.listed_out.update(row.designators.names)
         if row.kind in (Kind.LINE, Kind.LOOSE):
-            line = maker.line(row, block=result.block, before=result.lines[-1] if result.lines else None)
+            line = maker.line(row, block=result.block, before=before)
             result.lines.append(_overridden(line, override))
+            before = line if line.refdes else before if line.alternate_of else None
             continue
         if row.kind is Kind.CONTINUED and result.lines:
             result.lines[-1] = maker.continued(result.lines[-1], row)
         elif row.kind is Kind.HEADING:
+            before = None
             blocks.begin(row.text())
         result.texts.append((number, row.text()))
         result.skipped.append(row.skip())

@@ -63,7 +63,8 @@ class LineMaker:
         self.remarks: list[tuple[int, str]] = []
 
     def line(self, row: RawRow, *, block: Block, before: BomLine | None) -> BomLine:
-        """The line that ``row`` says under the headings of ``block``; ``before`` is the line above it."""
+        """The line that ``row`` says under the headings of ``block``; ``before`` is the last line with designators, if
+        only alternates stand between."""
         get = row.by_field.get
         names, is_phrase = row.designators
         says = bool(self._hints) and may_say_not_fitted("\n".join(row.cells), self._hints)
@@ -102,10 +103,10 @@ class LineMaker:
         printed = row.by_field.get(_MPN, "")
         if not self._several and (not printed or not (may_say or is_several(printed) or printed in _NO_NUMBER)):
             return None, (), printed or None
-        mpn, maker = _flat(printed), _flat(row.by_field.get(_MANUFACTURER, ""))
+        mpn, makers = _flat(printed), row.by_field.get(_MANUFACTURER, "")
         if (may_say and is_not_fitted_word(mpn)) or mpn in _NO_NUMBER:
             mpn = ""
-        parts = parts_of(printed, maker, both=self._plan.both) if mpn else ()
+        parts = parts_of(printed, makers, both=self._plan.both) if mpn else ()
         more = [Alternate(self._cell(row, m) or None, self._cell(row, n) or None) for m, n in self._plan.alternates]
         used = parts[0] if parts and parts[0].mpn != mpn else None
         return used, (*parts[1:], *(part for part in more if part.mpn)), mpn or None
