@@ -4,7 +4,7 @@ To add a check: write ``evaluate`` over columns, ``explain`` in one sentence, pu
 file, add its tests. Findings, help pages, docs/checks.md and the list of wanted data follow from the declaration.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from importlib import import_module
@@ -153,6 +153,13 @@ def register(check: Check) -> Check:
         raise ValueError(f"the check {check.id} names figures that there are not: {unknown}")
     _REGISTRY[check.id] = check
     return check
+
+
+def arrange(modules: Sequence[str]) -> None:
+    """Put the checks in the order of their modules, whichever was imported first."""
+    ordered = sorted(_REGISTRY.values(), key=lambda check: modules.index(check.evaluate.__module__))
+    _REGISTRY.clear()
+    _REGISTRY.update({check.id: check for check in ordered})
 
 
 def registry() -> Mapping[str, Check]:

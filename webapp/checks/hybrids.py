@@ -158,14 +158,15 @@ def _share(uptake_ratio: float, amount: Values) -> Values:
 
 
 def full_melt_c(paste: Alloy, ball: Alloy, ratio: Values) -> Values:
-    """Where the whole joint, mixed, would be melted (its matrix liquidus), °C; taken to 0.2 % of paste by mass."""
+    """Where the whole joint, mixed, would be melted (its matrix liquidus), °C; to 0.2 % of paste and 0.1 K."""
     by_mass = ratio * paste.density_g_cm3 / ball.density_g_cm3
     shares = np.round(by_mass / (1 + by_mass) / _SHARE_STEP) * _SHARE_STEP
     distinct, index = np.unique(shares, return_inverse=True)
     one, other = composition_of(paste), composition_of(ball)
     wholes = [_whole(one, other, share) for share in distinct.tolist()]
     found = [np.nan if isinstance(r, NotCovered) else r.matrix_liquidus_c for r in melting_ranges(wholes)]
-    return np.array(found, dtype=np.float64)[index.reshape(-1)]
+    melted: Values = np.array(found, dtype=np.float64).round(1)[index.reshape(-1)]
+    return melted
 
 
 def _whole(paste: Composition, ball: Composition, share: float) -> Composition:

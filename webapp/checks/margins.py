@@ -11,4 +11,6 @@ def margin_of(check_id: str, value: float | None, limit: float | None) -> float 
     if value is None or limit is None:
         return None
     check = registry().get(check_id)
-    return value - limit if check is not None and check.reaches else limit - value
+    margin = value - limit if check is not None and check.reaches else limit - value
+    # 0.1 has no exact form: what is left of it is not shown.
+    return round(margin, 6)

@@ -133,7 +133,7 @@ def _lead_pickup(inputs: Inputs) -> Outcome:
         verdict[here, j] = Verdict.FINE
         sure = np.flatnonzero(here & certain)
         low, high = lead_wt_pct(inputs, j, sure)
-        value[sure, j], most[sure, j] = low, high
+        value[sure, j], most[sure, j] = low.round(2), high.round(2)
         near = np.where(high >= floor * inputs.figure("lead_near_share"), Verdict.PROVE, Verdict.FINE)
         verdict[sure, j] = np.where(low >= floor, Verdict.BLOCKS, near)
     return Outcome(verdict, value, np.where(np.isnan(value), np.nan, floor), {"most": most})

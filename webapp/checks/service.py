@@ -24,7 +24,7 @@ def _runs_hot(inputs: Inputs) -> Outcome:
         [Verdict.NONE, Verdict.FINE, Verdict.PROVE, Verdict.CHANGE],
         Verdict.BLOCKS,
     )
-    return Outcome(verdict.astype(np.int8), hot, fine * (onsets + KELVIN) - KELVIN)
+    return Outcome(verdict.astype(np.int8), hot, (fine * (onsets + KELVIN) - KELVIN).round(1))
 
 
 def _say_runs_hot(told: Told) -> str:
