@@ -8,6 +8,7 @@ from webapp.intake.designators import looks_like_designator, plain_text, prefix_
 from webapp.trade.bom import Field
 
 MAX_SAMPLE = 300
+_FIRST_LOOK = 30  # cells, to see quickly that a column holds no designators at all
 
 _TOKEN = re.compile(r"(?:[\s,;，；、]|(?<=\s)/(?=\s))+")
 _BESIDE = "*†‡'\"[](){}<>:"  # footnote marks, quotes and brackets, no part of a designator
@@ -52,19 +53,31 @@ def _share(cells: Sequence[str], test: Callable[[str], object]) -> float:
 
 def _refdes(cells: Sequence[str]) -> float:
     """Designators are short, numbered and all different; package codes ("R0603") repeat."""
+    few = _refdes_in(cells[:: max(1, len(cells) // _FIRST_LOOK)]) if len(cells) > 2 * _FIRST_LOOK else 1.0
+    return _refdes_in(cells) if few else 0.0
+
+
+def _refdes_in(cells: Sequence[str]) -> float:
     tokens: list[str] = []
     good = 0.0
     for cell in cells:
         parts = [
             bare for part in _TOKEN.split(without_comment(plain_text(cell)).strip()) if (bare := part.strip(_BESIDE))
         ]
-        shaped = sum(1 for part in parts if looks_like_designator(part) or _RANGE.fullmatch(part))
-        named = sum(1 for part in parts if _NAME.fullmatch(part))  # "POWER", "USB"
-        good += (shaped + _NAME_WEIGHT * named) / len(parts) if parts else 0.0
-        tokens.extend(part for part in parts if looks_like_designator(part))
+        names = list(filter(looks_like_designator, parts))
+        shaped = len(names) if len(names) == len(parts) else len(names) + sum(map(_is_range_or_word, parts))
+        good += shaped / len(parts) if parts else 0.0
+        tokens += names
     if not tokens:
         return 0.0
     return good / len(cells) * min(1.0, len(set(tokens)) / len(tokens) + 0.1)
+
+
+def _is_range_or_word(part: str) -> float:
+    """How much a part that need not look like a designator is one: a range is, a name ("POWER", "USB") may be."""
+    if looks_like_designator(part):
+        return 0.0
+    return 1.0 if _RANGE.fullmatch(part) else _NAME_WEIGHT if _NAME.fullmatch(part) else 0.0
 
 
 def kinds_of_letters(cells: Sequence[str]) -> int:
