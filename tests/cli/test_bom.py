@@ -7,6 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from tests.intake import part_lists
+from tests.intake.files import xlsx
 from webapp.cli.main import app
 
 RUN = CliRunner()
@@ -65,3 +66,25 @@ def test_choices(tmp_path: Path) -> None:
     path.write_text("C1,1u\nR1,1k\nU1,ZX\n", encoding="utf-8")
     result = RUN.invoke(app, ["bom", "read", str(path), "--header-row", "0", "--json"])
     assert json.loads(result.stdout)["header_row"] is None
+
+
+def test_rows_of_sheets_read_together_are_those_of_their_own_sheet(tmp_path: Path) -> None:
+    path = tmp_path / "list.xlsx"
+    header = ["Designator", "Value"]
+    path.write_bytes(
+        xlsx({"TOP": [header, ["R1", "10k"], ["C1", "1u"]], "BOTTOM": [header, ["R2", "10k"], ["R2", "1k"]]})
+    )
+    document = json.loads(RUN.invoke(app, ["bom", "read", str(path), "--json"]).stdout)
+    assert document["sheet"] == "TOP + BOTTOM"
+    assert [(line["sheet"], line["row"]) for line in document["lines"]] == [
+        ("TOP", 2),
+        ("TOP", 3),
+        ("BOTTOM", 2),
+        ("BOTTOM", 3),
+    ]
+    repeat = document["problems"][-1]
+    assert (repeat["sheet"], repeat["row"]) == ("BOTTOM", 3)
+    assert (
+        "row 3 of sheet BOTTOM: R2 already on row 2 of sheet BOTTOM"
+        in RUN.invoke(app, ["bom", "read", str(path)]).stdout
+    )
