@@ -13,9 +13,9 @@ from webapp.desk.kept import Kept
 from webapp.desk.part_facts import facts_by_id
 from webapp.store.cases import AssessmentCaseRow
 from webapp.store.parts import LinePartRow
-from webapp.store.products import BomLineRow
+from webapp.store.products import BomLineRow, BomRevisionRow
 from webapp.trade.masks import Mounting
-from webapp.trade.order import ordered
+from webapp.trade.order import in_order
 from webapp.trade.route import Route, Side
 from webapp.trade.sides import BOTH, BOTTOM, TOP
 
@@ -54,49 +54,66 @@ def joints_made(session: Session, case_id: int, routes: Iterable[Route]) -> list
     return [_joints(places, route) for route in routes]
 
 
+@dataclass(frozen=True, slots=True)
+class _Board:
+    """What a revision places, which never changes. ``spots``: line, side and designators, a line on both sides twice;
+    ``names``: all designators, in their order."""
+
+    spots: Sequence[tuple[int, str | None, Sequence[str]]]
+    names: Sequence[str]
+
+
 _PLACES: Kept[Places] = Kept(8)
+_BOARDS: Kept[_Board] = Kept(8)
 
 
 def _places(session: Session, row: AssessmentCaseRow) -> Places:
     """The fitted designators of a case; plain values and one set a kind, as there may be tens of thousands."""
-    lines = _lines(session, row.revision_id)
-    facts = facts_by_id(session, {part_id for *_, part_id in lines}, row.product_id)
+    revision = session.get_one(BomRevisionRow, row.revision_id)
+    board = _BOARDS.get(session, (revision.id, revision.committed_at), lambda: _board(session, row.revision_id))
+    parts = _parts(session, row.revision_id)
+    facts = facts_by_id(session, {part_id for some in parts.values() for part_id in some}, row.product_id)
     mounting = {part_id: int(part.mounting) for part_id, part in facts.items()}
     kinds: dict[Way, frozenset[Way]] = {}
     found: dict[str, frozenset[Way]] = {}
-    for refdes, dnp, excluded, bottom, side, part_id in lines:
-        for names, where in _by_side(_fitted(refdes, dnp, excluded), side, bottom):
-            way = mounting[part_id], where
+    for line_id, side, names in board.spots:
+        for part_id in parts.get(line_id, ()):
+            way = mounting[part_id], side
             kind = kinds.setdefault(way, frozenset([way]))
             for name in names:
                 found[name] = found[name] | kind if name in found else kind
-    return {name: found[name] for name in ordered(found)}
+    return {name: found[name] for name in board.names if name in found}
 
 
-def _lines(session: Session, revision_id: int) -> Sequence[tuple[str, str, str, str, str | None, int]]:
-    """Designators, those not fitted, those that are no placement, those on the bottom, as stored; side, part."""
-    line, link = BomLineRow, LinePartRow
-    lists = (line.refdes, line.dnp_refdes, line.excluded_refdes, line.bottom_refdes)
-    columns: list[Any] = [*(sa.cast(col(names), sa.Text) for names in lists), line.side, link.part_id]
+def _parts(session: Session, revision_id: int) -> dict[int, list[int]]:
+    """Line -> its approved parts."""
     query = (
-        sa.select(*columns)
-        .join(link, col(link.line_id) == col(line.id))
-        .where(col(line.revision_id) == revision_id, col(line.fitted_count) > 0, col(link.approved))
+        sa.select(col(LinePartRow.line_id), col(LinePartRow.part_id))
+        .join(BomLineRow, col(BomLineRow.id) == col(LinePartRow.line_id))
+        .where(col(BomLineRow.revision_id) == revision_id, col(LinePartRow.approved))
     )
-    return [(a, b, c, d, side, part_id) for a, b, c, d, side, part_id in session.connection().execute(query)]
+    found: dict[int, list[int]] = {}
+    for line_id, part_id in session.connection().execute(query):
+        found.setdefault(line_id, []).append(part_id)
+    return found
 
 
-def _fitted(refdes: str, dnp: str, excluded: str) -> list[str]:
-    out = {*_names(dnp), *_names(excluded)}
-    names = _names(refdes)
-    return [name for name in names if name not in out] if out else names
-
-
-def _by_side(names: list[str], side: str | None, bottom: str) -> list[tuple[list[str], str | None]]:
-    if side != BOTH:
-        return [(names, side)]
-    below = set(_names(bottom))
-    return [([n for n in names if n not in below], TOP), ([n for n in names if n in below], BOTTOM)]
+def _board(session: Session, revision_id: int) -> _Board:
+    line = BomLineRow
+    lists = (line.refdes, line.dnp_refdes, line.excluded_refdes, line.bottom_refdes)
+    columns: list[Any] = [line.id, line.side, *(sa.cast(col(names), sa.Text) for names in lists)]
+    query = sa.select(*columns).where(col(line.revision_id) == revision_id, col(line.fitted_count) > 0)
+    spots: list[tuple[int, str | None, Sequence[str]]] = []
+    for line_id, side, refdes, dnp, excluded, bottom in session.connection().execute(query):
+        out = {*_names(dnp), *_names(excluded)}
+        fitted = [name for name in _names(refdes) if name not in out]
+        if side != BOTH:
+            spots.append((line_id, side, fitted))
+            continue
+        below = set(_names(bottom))
+        spots.append((line_id, TOP, [name for name in fitted if name not in below]))
+        spots.append((line_id, BOTTOM, [name for name in fitted if name in below]))
+    return _Board(spots, in_order(name for _, _, names in spots for name in names))
 
 
 def _names(text: str) -> list[str]:
