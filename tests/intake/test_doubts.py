@@ -3,6 +3,7 @@
 from webapp.intake.columns import plan_columns
 from webapp.intake.doubts import about_designators, about_notes, boards_counted
 from webapp.intake.notes import Notes
+from webapp.intake.reader import read_bom
 from webapp.trade.bom import BomLine, BomReading
 
 PLAN = plan_columns(["Ref", "Qty"], [["R1", "1"], ["C1", "1"], ["U1", "1"]])
@@ -28,6 +29,14 @@ def test_a_note_not_understood_names_the_designators() -> None:
     (problem,) = about_notes(Notes(unclear=((5, "R5 not fitted when R6 is"),)))
     assert (problem.row, problem.code) == (5, "note_unclear")
     assert problem.message == 'the text "R5 not fitted when R6 is" may mean that R5 are not fitted: it was not applied'
+
+
+def test_a_word_in_the_place_of_a_part_number() -> None:
+    text = b"Ref,MPN\nR1,see note\nC1,TBD\nU1,ZX-1\n"
+    assert [(p.row, p.code) for p in read_bom(text, "list.csv").problems] == [
+        (2, "part_number_is_word"),
+        (3, "part_number_is_word"),
+    ]
 
 
 def test_the_number_of_boards() -> None:

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from webapp.intake.content import fitness, holds_values, kinds_of_letters, spread
+from webapp.intake.counting import count_right
 from webapp.intake.designators import parse_designators
 from webapp.intake.names import MAYBE, SURE, UNKNOWN, NameMeaning, fold, meaning_under
-from webapp.intake.quantity import parse_quantity
 from webapp.intake.spilled import MoreRefdes, more_refdes
 from webapp.intake.variants import FoundColumns, Variants, find_variants
 from webapp.trade.bom import Column, Field
@@ -20,7 +20,6 @@ _MANY_PACKAGES = 0.5
 _NUMBERS = 0.5
 _MANY, _FEW = 8, 2  # cells of a column, different ones
 _KINDS = 3
-_COUNTED, _ALL_COUNTED = 0.6, 0.95  # of the cells are the number of designators beside them
 _BY_CONTENT = (Field.REFDES, Field.QTY, Field.PACKAGE, Field.VALUE)
 
 
@@ -89,7 +88,7 @@ def plan_columns(
     variants = None
     if refdes is not None:
         if chosen is None:
-            _count_right(found, fields, sizes)
+            count_right(found, fields, sizes)
         variants = find_variants(found, {i: field for i, (field, _) in fields.items()}, sizes, titles)
         variants = _with_variant(variants, fields, chosen)
     more = more_refdes(found, samples, refdes, listed, set(fields)) if refdes is not None else ()
@@ -124,40 +123,6 @@ def _found_columns(header: Sequence[str] | None, rows: Sequence[Sequence[str]], 
     meanings = tuple(meaning_under(over[i], name.strip()) if header else UNKNOWN for i, name in enumerate(names))
     meanings = _without_sellers(names, meanings, [spread(column) for column in cells])
     return FoundColumns(names, meanings, over, cells)
-
-
-def _count_right(found: FoundColumns, fields: dict[int, tuple[Field, float]], sizes: Sequence[int]) -> None:
-    """Put the quantity where the cells count the designators, if the column taken for it does not and another does."""
-    taken = next((i for i, (field, _) in fields.items() if field is Field.QTY), None)
-    if taken is not None and _agreement(found.cells[taken], sizes) >= _COUNTED:
-        return
-    is_sure = taken is not None and found.meanings[taken].weights.get(Field.QTY, 0.0) >= SURE
-    shares = {}
-    for i, known in enumerate(found.meanings):
-        if i in fields or known.order > 1:
-            continue
-        share = _agreement(found.cells[i], sizes)
-        if Field.QTY in known.weights and share >= _COUNTED:
-            shares[i] = 1 + share
-        elif not (known.known or is_sure) and share >= _ALL_COUNTED and _counts_several(found.cells[i], sizes):
-            shares[i] = share
-    if shares:
-        if taken is not None:
-            del fields[taken]
-        fields[max(shares, key=lambda i: shares[i])] = (Field.QTY, MAYBE)
-
-
-def _agreement(cells: Sequence[str], sizes: Sequence[int]) -> float:
-    """Share of the filled cells beside designators that are the number of these; nought does not count."""
-    filled = [(parse_quantity(cell), size) for cell, size in zip(cells, sizes, strict=True) if size and cell.strip()]
-    counts = [(count, size) for count, size in filled if count != 0]
-    return sum(1 for count, size in counts if count == size) / len(counts) if len(counts) > 1 else 0.0
-
-
-def _counts_several(cells: Sequence[str], sizes: Sequence[int]) -> bool:
-    """Whether every row has a count, and some a count above one."""
-    beside = [parse_quantity(cell) for cell, size in zip(cells, sizes, strict=True) if size]
-    return all(beside) and any(count is not None and count > 1 for count in beside)
 
 
 def _with_variant(

@@ -15,8 +15,6 @@ from typing import NamedTuple
 
 from webapp.intake.ranges import continue_numbers, ends_of, expand_range, is_dash, join_ranges, prefix_and_number
 
-MAX_NAME_LENGTH = 40
-
 _PLAIN_LIST = re.compile(r"[A-Z]{1,5}\d{1,5}(?:, ?[A-Z]{1,5}\d{1,5})*")
 _SEPARATOR = re.compile(
     r"[,;，；、､،|\\•·]+|\r?\n|\s+/\s+|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])"

@@ -17,6 +17,10 @@ from webapp.trade.bom import BomLine, BomReading, Field, Problem
 
 _SCIENTIFIC = re.compile(r"\d(?:[.,]\d+)?E[+-]?\d+", re.IGNORECASE)
 _FORMULA = re.compile(r"[=@].*[!(|]|=cmd\b", re.IGNORECASE)
+_NO_NUMBERS = frozenset(
+    "any;generic;tbd;tba;n.a;na;none;various;see note;see notes;see remark;see description;see bom;unspecified"
+    ";not specified;to be defined;as available;standard;beliebig;siehe bemerkung;diverse;voir note;ver nota".split(";")
+)
 _BROKEN = "�"
 _BOARDS_SHARE = 0.8
 _SHORT = 20  # characters of the name of a variant
@@ -200,6 +204,11 @@ def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: in
     stored = sheet.numbers(position)
     for line in lines:
         if line.mpn is None or not line.mpn[:1].isdigit():
+            if line.mpn and line.mpn.strip(" .()*").lower() in _NO_NUMBERS:
+                yield Problem(
+                    line.row, column, "part_number_is_word",
+                    f'"{line.mpn}" stands where a part number should: it names no part',
+                )  # fmt: skip
             continue
         if line.row - start - 1 in stored:
             yield Problem(
