@@ -70,3 +70,9 @@ def test_a_column_of_names_of_variants_is_pointed_out() -> None:
 def test_other_columns_of_marks_and_numbers_are_no_variants(text: str) -> None:
     reading = read(text)
     assert (not_fitted(reading), reading.problems) == (set(), ())
+
+
+def test_ones_and_noughts_are_no_quantity_beside_several_designators() -> None:
+    reading = read('Ref,Value,Config lite,Config pro\n"R1,R2",10k,1,1\nC1,1u,0,1\nU1,ZX,1,1\n')
+    assert (reading.columns()["qty"], reading.columns()["dnp"]) == (None, "Config lite")
+    assert not_fitted(reading) == {"C1"}

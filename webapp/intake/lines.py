@@ -180,7 +180,7 @@ def _fitted_column(rows: Sequence[Sequence[str]], table: Table, plan: ColumnPlan
         plan.columns[position].header,
         [row[position] if position < len(row) else "" for row in body],
         yes_is_fitted=is_variant or plan.meanings[position].yes_is_fitted,
-        counts=variants is not None and is_variant and variants.kind == "counts",
+        counts=variants is not None and is_variant and variants.kind in ("counts", "flags"),
     )
 
 

@@ -24,17 +24,21 @@ _BOUGHT = re.compile(
 )
 
 
+Kind = Literal["fits", "flags", "counts", "values"]
+
+
 @dataclass(frozen=True, slots=True)
 class Variants:
     """``positions`` of the columns of the variants, ``labels`` beside them; ``chosen`` is the one read, None if none.
 
-    ``kind`` is what they hold: "fits" words and ticks, "counts" quantities, "values" values or part numbers.
+    ``kind`` is what they hold: "fits" words and ticks, "flags" ones and noughts, "counts" quantities, "values" values
+    or part numbers.
     """
 
     positions: tuple[int, ...]
     labels: tuple[str, ...]
     chosen: int | None
-    kind: Literal["fits", "counts", "values"]
+    kind: Kind
 
     @property
     def others(self) -> tuple[int, ...]:
@@ -75,8 +79,9 @@ def find_variants(
         return None
     labels = tuple(" ".join(columns.names[i].split()) for i in found)
     chosen = next((i for i in values if i in taken), None) if found is values else _stated(columns, found, titles)
-    kind: Literal["fits", "counts", "values"] = "fits" if fits else "counts" if counts else "values"
-    return Variants(tuple(found), labels, found[0] if chosen is None else chosen, kind)
+    chosen = found[0] if chosen is None else chosen
+    numbers: Kind = "counts" if _agree(columns.cells[chosen], sizes) else "flags"
+    return Variants(tuple(found), labels, chosen, "fits" if fits else numbers if counts else "values")
 
 
 def _several(positions: Iterable[int]) -> list[int]:
@@ -166,9 +171,14 @@ def _is_counts(cells: Sequence[str], sizes: Sequence[int]) -> bool:
     filled = [(float(cell), size) for cell, size in zip(cells, sizes, strict=True) if _WHOLE.fullmatch(cell.strip())]
     if not filled or sum(bool(cell.strip()) for cell in cells) != len(filled):
         return False
-    placed = [(count, size) for count, size in filled if count and size]
-    right = sum(count == size for count, size in placed) >= _COUNTED * len(placed)
-    return right or all(count == 1 for count, _ in placed)
+    return _agree(cells, sizes) or all(count == 1 for count, size in filled if count and size)
+
+
+def _agree(cells: Sequence[str], sizes: Sequence[int]) -> bool:
+    """Whether most numbers above nought are the row's number of designators."""
+    filled = [(float(cell), size) for cell, size in zip(cells, sizes, strict=True) if _WHOLE.fullmatch(cell.strip())]
+    placed = [(count, size) for count, size in filled if count]
+    return sum(count == size for count, size in placed) >= _COUNTED * len(placed)
 
 
 def _differ(columns: FoundColumns, group: Sequence[int]) -> bool:
