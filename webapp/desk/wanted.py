@@ -146,7 +146,7 @@ def makers_in(session: Session, table: WantedTable) -> list[tuple[str, int]]:
     ids, counts = np.unique(_for_makers(table).part, return_counts=True)
     asked = dict(zip(ids.tolist(), counts.tolist(), strict=True))
     totals: dict[int, int] = {}
-    for part_ids in part_library.part_ids_by_maker(session):
+    for part_ids in part_library.part_ids_by_maker(session, asked):
         if its := [part_id for part_id in part_ids if part_id in asked]:
             totals[min(its)] = sum(asked[part_id] for part_id in its)
     names = part_library.names_of(session, totals)

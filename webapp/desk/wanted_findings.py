@@ -79,11 +79,11 @@ def _assessed(session: Session, product_id: int | None) -> list[tuple[int, str, 
             ~col(RouteRow.is_today),
             col(ProductRow.archived_at).is_(None),
         )
-        .order_by(col(row.id))
     )
     if product_id is not None:
         query = query.where(col(row.product_id) == product_id)
-    return [(case_id or 0, code, (seq, at)) for case_id, code, seq, at in session.connection().execute(query)]
+    found = session.connection().execute(query).all()
+    return sorted((case_id or 0, code, (seq, at)) for case_id, code, seq, at in found)
 
 
 def _read(session: Session, case_ids: Sequence[int]) -> dict[int, tuple[CaseLacks, CaseLacks]]:

@@ -1,6 +1,6 @@
 """Queries of the part library: lists with filters, counts of uses and values, history, findings of one part."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
@@ -10,7 +10,7 @@ from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from webapp.store.cases import AssessmentCaseRow, FindingRow
-from webapp.store.part_reads import chunks, parts_by_id
+from webapp.store.part_reads import CHUNK, chunks, parts_by_id
 from webapp.store.parts import DeclarationRow, LinePartRow, PartRow, PartUseRow, PartValueRow
 from webapp.store.people import PersonRow
 from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
@@ -201,11 +201,14 @@ def part_ids_of(session: Session, *, maker_key: str = "", product_id: int | None
     return [part_id for part_id in session.exec(query) if part_id is not None]
 
 
-def part_ids_by_maker(session: Session) -> list[list[int]]:
-    """The ids of every maker's parts; a part with a maker has a number (trade.part_keys)."""
+def part_ids_by_maker(session: Session, among: Collection[int]) -> list[list[int]]:
+    """The ids of every maker's parts, perhaps more than those ``among`` which they are looked for; a part with a maker
+    has a number (trade.part_keys)."""
     # As one text a maker: a row a part would be tens of thousands.
     ids = func.aggregate_strings(cast(PartRow.id, Text), ",")
     query = select(ids).where(PartRow.maker_key != "").group_by(PartRow.maker_key)
+    if len(among) <= CHUNK:
+        query = query.where(col(PartRow.id).in_(among))
     return [[int(part_id) for part_id in text.split(",")] for text in session.exec(query)]
 
 

@@ -14,12 +14,12 @@ from webapp.store.products import BomLineRow, BomRevisionRow, ProductRow
 
 _T = TypeVar("_T")
 # SQLite takes 32,766 values in one statement, older builds 999.
-_CHUNK = 900
+CHUNK = 900
 
 
 def chunks(items: Sequence[_T]) -> Iterator[Sequence[_T]]:
     """``items`` in pieces that fit into one statement."""
-    return (items[start : start + _CHUNK] for start in range(0, len(items), _CHUNK))
+    return (items[start : start + CHUNK] for start in range(0, len(items), CHUNK))
 
 
 def ids_by_key(session: Session, keys: Iterable[str]) -> dict[str, int]:
