@@ -88,3 +88,20 @@ def test_logarithm_is_natural() -> None:
     by_hand = -7209.512 + 118.200733 * t - 23.8463314 * t * log(t) - 0.001790585 * t**2 - 3.98587e-7 * t**3 - 12011 / t
     thermal = system_of(("Ag",)).thermal(np.array([t]))
     assert thermal.pure[1, 0, 0] * GAS_CONSTANT * t == pytest.approx(by_hand, rel=1e-12)
+
+
+def test_a_part_of_a_system_has_the_same_energies() -> None:
+    system = system_of(("Ag", "Bi", "Cu", "Pb", "Sn"))
+    t_k = np.array([400.0, 500.0])
+    sites = np.array([0, 2, len(system.solutions), len(system.sites) - 1])
+    part, whole = system.part(tuple(sites.tolist())), system.thermal(t_k)
+    assert [site.label for site in part.sites] == [system.sites[site].label for site in sites]
+    own, taken = part.thermal(t_k), whole.of(sites)
+    assert own.pure == pytest.approx(whole.pure[[0, 2]])
+    assert own.compound == pytest.approx(whole.compound[[0, -1]])
+    assert taken.pure == pytest.approx(own.pure)
+    assert taken.compound == pytest.approx(own.compound)
+    x = np.repeat(system.start[[0, 2], None], 2, axis=1)
+    both = np.repeat(system.start[:, None], 2, axis=1)
+    assert part.curvature(x, own.basis) == pytest.approx(system.curvature(both, whole.basis)[[0, 2]])
+    assert part.named(np.zeros((4, 1, 5))).shape == (4, 1)

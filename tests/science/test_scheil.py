@@ -5,6 +5,8 @@ import pytest
 
 from webapp.science import scheil
 from webapp.science.alloy_points import grouped
+from webapp.science.equilibrium import equilibrium
+from webapp.science.gibbs import ZERO_C
 from webapp.science.scheil import solidification
 from webapp.science.transitions import liquidus
 from webapp.trade.composition import read_composition
@@ -39,3 +41,18 @@ def test_alloys_that_begin_at_different_heights_do_not_disturb_each_other() -> N
     row = together.t_c.tolist().index(145.0)
     for place, alloy in enumerate(alloys):
         assert together.liquid[row, place] == pytest.approx(left_at(alloy.text, 145.0), abs=1e-9)
+
+
+@pytest.mark.parametrize("text", ["Sn78Bi18Ag2.3Cu0.7Pb1", "Sn60Bi38Cu2", "Sn41.9Bi57.9Pb0.2"])
+def test_steps_ahead_are_those_of_the_whole_choice_of_phases(text: str) -> None:
+    """The plain way: each step alone, with a search from no knowledge."""
+    (points,) = grouped([read_composition(text)])
+    top = liquidus(points.system, points.z).t_k
+    way = solidification(points.system, points.z, top)
+    left, x = 1.0, points.z
+    for t_c, liquid in zip(way.t_c, way.liquid[:, 0], strict=True):
+        if t_c < top[0] - ZERO_C and left:
+            found = equilibrium(points.system, np.array([t_c + ZERO_C]), x)
+            left *= float(found.amounts[0, 0])
+            left, x = (left, found.x[0]) if left > 1e-7 else (0.0, x)
+        assert liquid == pytest.approx(left, abs=1e-7)

@@ -13,11 +13,11 @@ from webapp.errors import InvalidInputError
 from webapp.science.alloy_points import AlloyPoints, grouped, not_covered, present_labels, wt_pct
 from webapp.science.equilibrium import equilibrium
 from webapp.science.gibbs import ZERO_C, Array
-from webapp.science.melting import COLDEST_C, HOTTEST_C, NotCovered
+from webapp.science.melting import COLDEST_C, HOTTEST_C, MeltingRange, NotCovered, melting_range
 from webapp.science.parameters import ELEMENTS, data_version
 from webapp.science.phase_search import Equilibrium
 from webapp.science.tangents import moved, tangent
-from webapp.science.transitions import liquidus, solidus
+from webapp.science.transitions import Solidus, liquidus, solidus
 from webapp.trade.composition import Composition, read_composition
 
 SLOPE_STEP_WT_PCT = 0.1
@@ -147,18 +147,18 @@ def _within() -> list[Composition]:
 
 def slopes(composition: Composition) -> dict[str, Slope] | NotCovered:
     """How fast the melting range moves with each element but the first, by steps of 0.1 wt%."""
-    alloy = composition.rounded()
-    reason = not_covered(alloy)
-    return NotCovered(alloy, reason) if reason else dict(_slopes(alloy, data_version()))
+    span = melting_range(composition)
+    return span if isinstance(span, NotCovered) else dict(_slopes(span, data_version()))
 
 
 @lru_cache(maxsize=256)
-def _slopes(alloy: Composition, _version: str) -> Mapping[str, Slope]:
+def _slopes(span: MeltingRange, _version: str) -> Mapping[str, Slope]:
+    alloy = span.composition
     first, *others = [symbol for symbol, _ in alloy.shares]
     steps = [(symbol, sign * SLOPE_STEP_WT_PCT) for symbol in others for sign in (-1, 1)]
     shifted = [_shifted(alloy, first, {symbol: step}) for symbol, step in steps]
-    here, *around = _ends([alloy, *(there for there in shifted if there is not None)])
-    found = iter(around)
+    here = _Ends(span.liquidus_c, span.matrix_liquidus_c, span.solidus_c)
+    found = iter(_ends([there for there in shifted if there is not None], span))
     sides = [
         None if there is None else _Ends(*((then - now) / step for now, then in zip(here, next(found), strict=True)))
         for (_, step), there in zip(steps, shifted, strict=True)
@@ -203,15 +203,27 @@ class _Ends(NamedTuple):
     solidus: float
 
 
-def _ends(compositions: Sequence[Composition]) -> list[_Ends]:
-    """Of covered alloys, each to the last digit of its composition."""
+def _ends(compositions: Sequence[Composition], near: MeltingRange | None = None) -> list[_Ends]:
+    """Of covered alloys, each to the last digit of its composition; ``near`` is of an alloy close to all of them."""
     found: dict[int, _Ends] = {}
     for group in grouped(compositions):
         above = liquidus(group.system, group.z)
-        below = np.minimum(solidus(group.system, group.z, above.t_k).t_k, above.t_k)
+        start = _start(group, near) if near and near.composition.elements == set(group.system.elements) else None
+        below = np.minimum(
+            solidus(group.system, group.z, above.t_k, matrix_t_k=above.matrix_t_k, start=start).t_k, above.t_k
+        )
         for place, *t_k in zip(group.places.tolist(), above.t_k, above.matrix_t_k, below, strict=True):
             found[place] = _Ends(*(float(value) - ZERO_C for value in t_k))
     return [found[place] for place in range(len(compositions))]
+
+
+def _start(group: AlloyPoints, near: MeltingRange) -> Solidus:
+    """The solids with which one alloy begins to melt, for each of the group to begin with."""
+    (point,) = grouped([near.composition])
+    t_k = np.array([near.solidus_c + ZERO_C])
+    solids = equilibrium(group.system, t_k, point.z, solids_only=True)
+    every = np.zeros(len(group.z), np.intp)
+    return Solidus(t_k[every], solids.at(every))
 
 
 def _slope(below: _Ends | None, above: _Ends | None) -> Slope:

@@ -12,11 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.science.gibbs import Array, System, Thermal
+from webapp.science.newton import CONVERGED, Phases, newton
 from webapp.science.phase_search import Equilibrium, NoEquilibriumError, search
-from webapp.science.tangents import moved, placed, settled, shift_of, tangent
+from webapp.science.tangents import placed, settled, tangent, with_liquid
 
-_STEPS, _EXCHANGES = 12, 4
-_TOLERANCE, _CONVERGED, _TOUCH = 1e-9, 1e-7, 1e-13
+_EXCHANGES = 4
+TOLERANCE = 1e-9
 _FIRST_AMOUNT = 1e-4  # of a phase tried
 _SAME = 1e-4  # difference of x below which two sites of one phase are one
 
@@ -81,7 +82,7 @@ def _exchanged(tried: Equilibrium, first: int, most: int) -> Equilibrium:
     into = gap.argmin(axis=0) + first
     crowded = (amounts > 0).sum(axis=0) >= most
     least = np.where(amounts > 0, amounts, np.inf).argmin(axis=0)
-    below = gap.min(axis=0) < -_TOLERANCE
+    below = gap.min(axis=0) < -TOLERANCE
     amounts[least, points] = np.where(below & crowded, 0.0, amounts[least, points])
     amounts[into, points] = np.where(below, _FIRST_AMOUNT, amounts[into, points])
     return Equilibrium(amounts, tried.x, tried.mu, np.zeros_like(amounts))
@@ -89,34 +90,16 @@ def _exchanged(tried: Equilibrium, first: int, most: int) -> Equilibrium:
 
 def _polish(system: System, thermal: Thermal, z: Array, near: Equilibrium, first: int) -> _Polished:
     """Newton's method on the phases that ``near`` holds, then a look at all others; sites before ``first`` left out."""
-    points, c = z.shape
-    sites, solutions = len(system.sites), len(system.solutions)
     amounts, active = _held(system, near, first)
-    x, mu = near.x.copy(), near.mu.copy()
-    diagonal = np.arange(c, c + sites)
-    matrix = np.zeros((points, c + sites, c + sites))
-    # A touch on the diagonal holds at the very temperature of an invariant, where one phase is too many.
-    matrix[:, diagonal, diagonal] = np.where(active, -_TOUCH, 1.0).T
-    for _ in range(_STEPS):
-        look = tangent(system, thermal, x, mu)
-        missing = z - (amounts[..., None] * x).sum(axis=0) - (amounts[:solutions, :, None] * look.step).sum(axis=0)
-        matrix[:, :c, :c] = np.einsum("sn,snij->nij", amounts[:solutions], look.response)
-        block = x.transpose(1, 2, 0) * active.T[:, None, :]
-        matrix[:, :c, c:], matrix[:, c:, :c] = block, block.transpose(0, 2, 1)
-        side = np.concatenate([missing, np.where(active, look.gap, 0.0).T], axis=1)
-        answer = np.linalg.solve(matrix, side[..., None])[..., 0]
-        d_mu, d_amounts = answer[:, :c], answer[:, c:].T * active
-        amounts, mu = amounts + d_amounts, mu + d_mu
-        # Absent phases wait: led by steps that overshoot they would end in another region of composition.
-        change = np.where(active[:solutions, :, None], look.step + shift_of(look, d_mu), 0.0)
-        x[:solutions] = moved(x[:solutions], change)
-        error = np.maximum(np.abs(d_mu).max(axis=1), np.abs(d_amounts).max(axis=0))
-        if not np.isfinite(error).all() or error.max() < _CONVERGED:
-            break
-    x, gap = placed(system, thermal, x, mu, active)
-    converged = error < _CONVERGED
-    right = converged & (amounts.min(axis=0) > -_TOLERANCE) & (gap[first:].min(axis=0) > -_TOLERANCE)
-    return _Polished(Equilibrium(np.where(right, np.maximum(amounts, 0.0), amounts), x, mu, gap), converged, right)
+    sites, x = with_liquid(active), near.x.copy()
+    phases = Phases(amounts[sites], x[sites], near.mu)
+    found, error = newton(system.part(tuple(sites.tolist())), thermal.of(sites), z, phases, active[sites])
+    amounts[sites], x[sites] = found.amounts, found.x
+    x, gap = placed(system, thermal, x, found.mu, active)
+    converged = error < CONVERGED
+    right = converged & (amounts.min(axis=0) > -TOLERANCE) & (gap[first:].min(axis=0) > -TOLERANCE)
+    kept = np.where(right, np.maximum(amounts, 0.0), amounts)
+    return _Polished(Equilibrium(kept, x, found.mu, gap), converged, right)
 
 
 def _held(system: System, near: Equilibrium, first: int) -> tuple[Array, NDArray[np.bool_]]:

@@ -8,6 +8,7 @@ product gives its second derivatives (12 W x x), from these the first (W' x / 3)
 All energies here are divided by R T. Arrays run over (phase site, point, element).
 """
 
+from copy import copy
 from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, permutations, product
@@ -42,6 +43,31 @@ class Thermal:
     basis: Array
     basis_slope: Array
 
+    def of(self, sites: NDArray[np.intp]) -> "Thermal":
+        """The same for some of the phase sites."""
+        count = len(self.pure)
+        solutions, compounds = sites[sites < count], sites[sites >= count] - count
+        apart = len(self.basis) > 1
+        return Thermal(
+            pure=self.pure[solutions],
+            pure_slope=self.pure_slope[solutions],
+            compound=self.compound[compounds],
+            compound_slope=self.compound_slope[compounds],
+            basis=self.basis[solutions] if apart else self.basis,
+            basis_slope=self.basis_slope[solutions] if apart else self.basis_slope,
+        )
+
+    def at(self, points: NDArray[np.intp]) -> "Thermal":
+        """The same for some of the points."""
+        return Thermal(
+            pure=self.pure[:, points],
+            pure_slope=self.pure_slope[:, points],
+            compound=self.compound[:, points],
+            compound_slope=self.compound_slope[:, points],
+            basis=self.basis[:, points],
+            basis_slope=self.basis_slope[:, points],
+        )
+
 
 class System:
     """The phases that can form from some of the elements, and their energies; made once by :func:`system_of`."""
@@ -59,11 +85,8 @@ class System:
         self.is_matrix = np.array([site.near in MATRIX_ELEMENTS for site in self.sites])
         self._phase = np.array([site.phase for site in self.sites])
         # Sites of one phase, which can come to the same composition.
-        self.twins = [
-            (one, other)
-            for one, other in combinations(range(len(self.solutions)), 2)
-            if self.solutions[one].phase == self.solutions[other].phase
-        ]
+        self.twins = _twins(self.solutions)
+        self._parts: dict[tuple[int, ...], System] = {}
         self._energies = _Energies(
             [(site.phase, (element,)) for site in self.solutions for element in elements]
             + [(site.phase, site.constituents) for site in self.compounds]
@@ -80,6 +103,30 @@ class System:
             .transpose(0, 2, 1, 3)
             .reshape(len(self.solutions), count, _EXCESS_TERMS * count)
         )
+
+    def part(self, sites: tuple[int, ...]) -> "System":
+        """The same with only some of the phase sites, rising; the liquid (0) among them. Made once for each choice."""
+        if sites not in self._parts:
+            self._parts[sites] = self._part(np.array(sites))
+        return self._parts[sites]
+
+    def _part(self, sites: NDArray[np.intp]) -> "System":
+        part, count, c = copy(self), len(self.solutions), len(self.elements)
+        solutions, compounds = sites[sites < count], sites[sites >= count] - count
+        rows = [*(site * c + place for site in solutions for place in range(c)), *(count * c + compounds)]
+        part.solutions = tuple(self.solutions[site] for site in solutions)
+        part.compounds = tuple(self.compounds[site] for site in compounds)
+        part.sites = part.solutions + part.compounds
+        part.fixed, part.start = self.fixed[compounds], self.start[solutions]
+        part.near, part.is_matrix, part._phase = self.near[sites], self.is_matrix[sites], self._phase[sites]
+        part.twins = _twins(part.solutions)
+        part._energies = self._energies.of(np.array(rows))
+        part._site_of_row = np.concatenate(
+            [np.repeat(np.arange(len(solutions)), c), np.arange(len(solutions), len(sites))]
+        )
+        part._curvature_form = self._curvature_form[solutions]
+        part._parts = {}
+        return part
 
     def named(self, x: Array) -> NDArray[np.intp]:
         """For each site and point of ``x`` (S, N, c) the site by whose label it goes: that near its main element.
@@ -161,6 +208,13 @@ class _Energies:
         self._limits = np.array([[limit for limit, _ in row] for row in padded])
         self._coefficients = np.array([[terms for _, terms in row] for row in padded])
         self._rows = np.arange(len(wanted))[:, None]
+
+    def of(self, rows: NDArray[np.intp]) -> "_Energies":
+        """The same with some of the rows."""
+        some = copy(self)
+        some._limits, some._coefficients = self._limits[rows], self._coefficients[rows]
+        some._rows = np.arange(len(rows))[:, None]
+        return some
 
     def at(self, t_k: Array) -> tuple[Array, Array]:
         """Energies over R T and their slopes per K over R T, each (rows, N), at ``t_k`` (1 or rows, N)."""
@@ -262,6 +316,14 @@ def _times(first: _Polynomial, second: _Polynomial) -> _Polynomial:
         key = tuple(sorted(one + two))
         result[key] = result.get(key, 0.0) + a * b
     return result
+
+
+def _twins(solutions: tuple[PhaseSite, ...]) -> list[tuple[int, int]]:
+    return [
+        (one, other)
+        for one, other in combinations(range(len(solutions)), 2)
+        if solutions[one].phase == solutions[other].phase
+    ]
 
 
 def _can_form(site: PhaseSite, elements: tuple[str, ...]) -> bool:

@@ -189,7 +189,7 @@ def _calculated_ranges(compositions: Sequence[Composition]) -> list[MeltingRange
     result: dict[int, MeltingRange] = {}
     for points in grouped(compositions):
         above = liquidus(points.system, points.z)
-        below = solidus(points.system, points.z, above.t_k)
+        below = solidus(points.system, points.z, above.t_k, matrix_t_k=above.matrix_t_k)
         t_k = np.minimum(below.t_k, above.t_k)
         most = liquid_share_reached(points.system, points.z, points.masses, (t_k, above.t_k), MOSTLY_LIQUID)
         for row, place in enumerate(points.places.tolist()):

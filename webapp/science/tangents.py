@@ -40,22 +40,25 @@ class Tangent:
 def tangent(system: System, thermal: Thermal, x: Array, mu: Array) -> Tangent:
     """One look from the plane ``mu`` (N, c), or (S, N, c) for a plane a site, at the phases with ``x`` (S, N, c)."""
     solutions = len(system.solutions)
-    some, plane = x[:solutions], np.broadcast_to(mu, x.shape)
+    some, plane, below = x[:solutions], mu, mu
+    if mu.ndim == x.ndim:
+        plane, below = mu[:solutions], mu[solutions:]
     excess = system.curvature(some, thermal.basis)
     slope = (excess @ some[..., None])[..., 0] / 3
-    height = thermal.pure + np.log(some) + slope - plane[:solutions]
+    height = thermal.pure + np.log(some) + slope - plane
     # The sum of x * slope is four times the excess (degree four), which counts once.
     over = (some * (height - 0.75 * slope)).sum(axis=-1)
     response = _response(np.sqrt(some), excess)
     step = -(response @ height[..., None])[..., 0]
-    under = thermal.compound - (x[solutions:] * plane[solutions:]).sum(axis=-1)
+    under = thermal.compound - (x[solutions:] * below).sum(axis=-1)
     return Tangent(np.concatenate([over, under]), response, step)
 
 
 def _response(root: Array, excess: Array) -> Array:
     """d x / d mu with the sum of x kept; where the phase would demix with curvatures made positive, to descend."""
     # Stiffness across the allowed directions changes nothing along them, but lets the determinant speak of them alone.
-    scaled = np.eye(root.shape[-1]) + root[..., :, None] * (excess + _ACROSS) * root[..., None, :]
+    scaled = root[..., :, None] * (excess + _ACROSS) * root[..., None, :]
+    scaled += np.eye(root.shape[-1])
     inverse = np.linalg.inv(scaled)
     demixing = np.linalg.det(scaled) <= 0
     if demixing.any():
@@ -72,7 +75,7 @@ def _response(root: Array, excess: Array) -> Array:
 def moved(x: Array, change: Array, reach: Array | float = LARGEST_MOVE) -> Array:
     """``x`` moved by ``change``, no share by more than ``reach``, kept positive and summing to one."""
     change = change * np.minimum(1, reach / (np.abs(change).max(axis=-1, keepdims=True) + 1e-300))
-    new = x * np.exp(np.clip(change / x, -_LARGEST_CHANGE, _LARGEST_CHANGE))
+    new = x * np.exp(np.minimum(np.maximum(change / x, -_LARGEST_CHANGE), _LARGEST_CHANGE))
     kept: Array = np.maximum(new / new.sum(axis=-1, keepdims=True), _LEAST_SHARE)
     return kept
 
@@ -111,16 +114,44 @@ def placed(system: System, thermal: Thermal, x: Array, mu: Array, held: NDArray[
     if anew.any():
         x[:solutions] = np.where(anew[..., None], sample, x[:solutions])
         look = tangent(system, thermal, x, mu)
-    for _ in range(_PLACING_STEPS):
-        close = look.gap[:solutions] < _CLEAR
-        # Where the liquid stands is asked for its own sake.
-        close[0] = True
-        unplaced = free & close & (np.abs(look.step).max(axis=-1) > _STILL)
-        if not unplaced.any():
-            break
+    if _unplaced(look, free).any():
         x[:solutions] = moved(x[:solutions], np.where(free[..., None], look.step, 0.0))
         look = tangent(system, thermal, x, mu)
+        _place_further(system, thermal, x, mu, look, free)
     return x, look.gap
+
+
+def _unplaced(look: Tangent, free: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    # Where the liquid stands is asked for its own sake.
+    close = (look.gap[: len(free)] < _CLEAR) | (np.arange(len(free)) == 0)[:, None]
+    unplaced: NDArray[np.bool_] = free & close & (np.abs(look.step).max(axis=-1) > _STILL)
+    return unplaced
+
+
+def _place_further(
+    system: System, thermal: Thermal, x: Array, mu: Array, look: Tangent, free: NDArray[np.bool_]
+) -> None:
+    """The sites and points not yet where the gap is least, put into ``x`` and the gaps of ``look``."""
+    unplaced = _unplaced(look, free)
+    if not unplaced.any():
+        return
+    sites, points = with_liquid(unplaced), np.flatnonzero(unplaced.any(axis=0))
+    block = np.ix_(sites, points)
+    part, some, plane = system.part(tuple(sites.tolist())), thermal.of(sites).at(points), mu[points]
+    moving: NDArray[np.bool_] = free[block]
+    at, step = x[block], look.step[block]
+    for _ in range(_PLACING_STEPS):
+        at = moved(at, np.where(moving[..., None], step, 0.0))
+        new = tangent(part, some, at, plane)
+        step = new.step
+        if not _unplaced(new, moving).any():
+            break
+    x[block], look.gap[block] = at, new.gap
+
+
+def with_liquid(active: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """The phase sites that are there at any point of ``active`` (S, N), and the liquid."""
+    return np.flatnonzero(active.any(axis=1) | (np.arange(len(active)) == 0))
 
 
 @cache

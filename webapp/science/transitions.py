@@ -12,10 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.science.equilibrium import equilibrium
+from webapp.science.equilibrium import TOLERANCE, equilibrium
 from webapp.science.gibbs import Array, System, Thermal
+from webapp.science.newton import Phases, newton_to_share
 from webapp.science.phase_search import Equilibrium, NoEquilibriumError
-from webapp.science.tangents import moved, tangent
+from webapp.science.tangents import moved, placed, tangent, with_liquid
 
 Points = NDArray[np.intp]
 
@@ -57,17 +58,38 @@ def liquidus(system: System, z: Array) -> Liquidus:
     return Liquidus(by_site.max(axis=0), named[first, points], matrix.max(axis=0), named[first_of_matrix, points])
 
 
-def solidus(system: System, z: Array, liquidus_t_k: Array) -> Solidus:
-    """Where melting of alloys ``z`` (N, c) begins, at or below ``liquidus_t_k`` (N)."""
-    solids = equilibrium(system, liquidus_t_k, z, solids_only=True)
+def solidus(
+    system: System, z: Array, liquidus_t_k: Array, *, matrix_t_k: Array | None = None, start: Solidus | None = None
+) -> Solidus:
+    """Where melting of alloys ``z`` (N, c) begins, at or below ``liquidus_t_k`` (N).
 
-    def liquid_gap(points: Points, t_k: Array) -> Array:
-        solids.put(points, equilibrium(system, t_k, z[points], solids_only=True, start=solids.at(points)))
-        gap: Array = solids.gap[0, points]
+    The search begins below ``matrix_t_k``, the liquidus of the matrix, if given; or with ``start``, the solidus of
+    alloys nearby, one each.
+    """
+    every, high, unknown = np.arange(len(z)), liquidus_t_k, np.full_like(liquidus_t_k, np.nan)
+    low, at_high = np.full_like(high, _FLOOR_K), unknown
+    if start is None:
+        t_k = _near_the_top(low, high if matrix_t_k is None else np.minimum(high, matrix_t_k))
+        start = Solidus(t_k, equilibrium(system, t_k, z, solids_only=True))
+        gap = start.solids.gap[0]
+        low, high, at_high = np.where(gap > 0, t_k, low), np.where(gap > 0, high, t_k), np.where(gap > 0, unknown, gap)
+    solids = start.solids.at(every)
+    leap = _Leap(system, z, np.ones(z.shape[1]), 0.0, solids)
+    t_k, sure = leap(every, start.t_k, (low, high))
+    other = np.flatnonzero(~sure)
+
+    def liquid_gap(points: Points, at: Array) -> Array:
+        some = other[points]
+        solids.put(some, equilibrium(system, at, z[some], solids_only=True, start=solids.at(some)))
+        gap: Array = solids.gap[0, some]
         return gap
 
-    low = np.full_like(liquidus_t_k, _FLOOR_K)
-    t_k = falling_root(liquid_gap, low, liquidus_t_k, solids.gap[0].copy(), _near_the_top(low, liquidus_t_k))
+    def leap_of_others(points: Points, at: Array, bounds: tuple[Array, Array]) -> tuple[Array, NDArray[np.bool_]]:
+        return leap(other[points], at, bounds)
+
+    if len(other):
+        first = np.where(np.isfinite(t_k), t_k, 0.5 * (low + high))[other]
+        t_k[other] = falling_root(liquid_gap, low[other], high[other], at_high[other], first, leap_of_others)
     return Solidus(t_k, solids)
 
 
@@ -87,7 +109,45 @@ def liquid_share_reached(
         found.put(points, now)
         return share - liquid_mass_share(now, z[points], masses)
 
-    return falling_root(missing, low, high, np.full_like(high, share - 1), _near_the_top(low, high))
+    leap = _Leap(system, z, masses, share, found)
+    return falling_root(missing, low, high, np.full_like(high, share - 1), _near_the_top(low, high), leap)
+
+
+class _Leap:
+    """From phases near a root to where these themselves have it, which is the root if no other phase is in the way.
+
+    ``found`` is what was found last at each alloy; a root is put there.
+    """
+
+    def __init__(self, system: System, z: Array, masses: Array, share: float, found: Equilibrium) -> None:
+        self._system, self._z, self._masses, self._share, self._found = system, z, masses, share, found
+
+    def __call__(self, points: Points, t_k: Array, bounds_t_k: tuple[Array, Array]) -> tuple[Array, NDArray[np.bool_]]:
+        """Where the phases found last at ``t_k`` lead, not a number if nowhere; and whether that is the root."""
+        near, z = self._found.at(points), self._z[points]
+        active = near.amounts > 0
+        active[0] = True
+        sites, x = with_liquid(active), near.x.copy()
+        part, phases = self._system.part(tuple(sites.tolist())), Phases(near.amounts[sites], x[sites], near.mu)
+        try:
+            there = newton_to_share(part, t_k, z, phases, active[sites], self._masses, self._share)
+        except np.linalg.LinAlgError:
+            return np.full_like(t_k, np.nan), np.zeros(len(points), bool)
+        inside = there.good & (there.t_k > bounds_t_k[0]) & (there.t_k < bounds_t_k[1] + _CLOSE_K)
+        likely = np.flatnonzero(inside & (there.phases.amounts.min(axis=0) > -TOLERANCE))
+        sure = np.zeros(len(points), bool)
+        if len(likely):
+            amounts = np.zeros((len(x), len(likely)))
+            amounts[sites], x[sites] = there.phases.amounts[:, likely], there.phases.x
+            mu, thermal = there.phases.mu[likely], self._system.thermal(there.t_k[likely])
+            x, gap = placed(self._system, thermal, x[:, likely], mu, active[:, likely])
+            right = gap.min(axis=0) > -TOLERANCE
+            sure[likely] = right
+            if not self._share:
+                amounts[0] = 0.0
+            done = Equilibrium(np.maximum(amounts, 0.0), x, mu, gap).at(np.flatnonzero(right))
+            self._found.put(points[sure], done)
+        return np.where(inside, there.t_k, np.nan), sure
 
 
 def _near_the_top(low: Array, high: Array) -> Array:
@@ -102,13 +162,20 @@ def liquid_mass_share(found: Equilibrium, z: Array, masses: Array) -> Array:
 
 
 def falling_root(
-    evaluate: Callable[[Points, Array], Array], low: Array, high: Array, at_high: Array, first: Array
+    evaluate: Callable[[Points, Array], Array],
+    low: Array,
+    high: Array,
+    at_high: Array,
+    first: Array,
+    leap: Callable[[Points, Array, tuple[Array, Array]], tuple[Array, NDArray[np.bool_]]] | None = None,
 ) -> Array:
-    """Roots (N) between ``low``, where the function is positive, and ``high``, where it is ``at_high`` <= 0.
+    """Roots (N) between ``low``, where the function is positive, and ``high``, where it is ``at_high`` <= 0
+    (not a number if not known).
 
     ``evaluate`` takes the points still open and where to look for each; ``first`` is looked at first. The secant
     method inside a bracket, which is halved whenever three steps have not made it half as wide. Roots
-    are good to 1e-7, or to a value of the function of 1e-9.
+    are good to 1e-7, or to a value of the function of 1e-9. ``leap``, given the points, where they were looked at and
+    the bracket, knows better where to look, not a number if it does not, and whether the root is there.
     """
     low, high = low.copy(), high.copy()
     last_t, last_value = high.copy(), at_high
@@ -126,11 +193,15 @@ def falling_root(
         if step % 3 == 2:
             narrow = top - bottom < 0.5 * width[points]
             width[points] = top - bottom
+        led, sure = (
+            leap(points, here, (bottom, top)) if leap else (np.full_like(here, np.nan), np.zeros(len(here), bool))
+        )
+        new = np.where(np.isfinite(led), led, new)
         new = np.where((new > bottom) & (new < top) & narrow, new, 0.5 * (bottom + top))
         last_t[points], last_value[points] = here, value
         done = (np.abs(value) < _CLOSE_GAP) | (top - bottom < _CLOSE_K) | (np.abs(new - here) < _CLOSE_K)
-        t[points] = np.where(done, here, new)
-        points = points[~done]
+        t[points] = np.where(sure, led, np.where(done, here, new))
+        points = points[~(done | sure)]
         if not len(points):
             return t
     raise NoEquilibriumError("A temperature or composition of melting was not found.")
@@ -154,7 +225,8 @@ def _liquidus_of_sites(system: System, z: Array) -> tuple[Array, Array, Points]:
             slope = _slopes(system, thermal, t_k, x) - (x * d_mu).sum(axis=-1)
             with np.errstate(divide="ignore", invalid="ignore"):
                 change = np.clip(np.where(slope > 0, -look.gap / slope, 0.0), -_STRIDE_K, _STRIDE_K)
-            t_k = np.clip(t_k + change, _COLDEST_K, _HOTTEST_K)
+            new = np.clip(t_k + change, _COLDEST_K, _HOTTEST_K)
+            t_k, change = new, new - t_k
         x[:solutions] = moved(x[:solutions], look.step)
         if step > _SETTLING_STEPS and np.abs(change[1:]).max() < _CLOSE_K:
             break

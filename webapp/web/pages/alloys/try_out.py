@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from webapp.desk.alloy_facts import trial_facts
 from webapp.desk.site import site_of
-from webapp.science.melting import MeltingRange, PhaseFractions, drawn_curve, melting_range
+from webapp.science.melting import EXPOSURES_C, MeltingRange, PhaseFractions, drawn_curve, melting_range
 from webapp.trade.alloys import find_alloy
 from webapp.trade.composition import Composition, read_composition
 from webapp.trade.people import Role
@@ -97,6 +97,6 @@ def _context(trial: Trial, site: Site, *, whole: bool) -> dict[str, object]:
 
 
 def _first_chart(span: MeltingRange | None) -> Chart | None:
-    """The liquid in equilibrium, which is quick."""
-    curve = drawn_curve(span.composition) if span else None
+    """The liquid in equilibrium, which is quick; at the temperatures at which what follows asks for it again."""
+    curve = drawn_curve(span.composition, EXPOSURES_C) if span else None
     return liquid_chart(span, curve, None) if span and isinstance(curve, PhaseFractions) else None
