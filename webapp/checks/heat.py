@@ -6,7 +6,7 @@ from webapp.checks.columns import OVEN_BAD, Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, Worse, blank, register
 from webapp.checks.joints import joint_onsets_c
 from webapp.checks.verdicts import Values, Verdict
-from webapp.trade.ranges import number_text
+from webapp.trade.ranges import degrees_text, number_text
 from webapp.trade.route import Step, StepKind
 from webapp.trade.sources import Kind, Source, Status
 
@@ -50,7 +50,7 @@ def _body_limit(inputs: Inputs) -> Outcome:
 
 
 def _say_body_limit(told: Told) -> str:
-    reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
+    reached, limit = f"{degrees_text(told.value or 0)} °C", f"{degrees_text(told.limit or 0)} °C"
     if told.verdict is Verdict.GAIN:
         today = "that is not shown" if told.today is None else f"they reach {number_text(told.today)} °C"
         return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; today {today}."
@@ -93,10 +93,10 @@ def _passes(inputs: Inputs) -> Outcome:
 
 
 def _say_passes(told: Told) -> str:
-    passes = "1 reflow pass" if told.value == 1 else f"{number_text(told.value or 0)} reflow passes"
+    passes = "1 reflow pass" if told.value == 1 else f"{degrees_text(told.value or 0)} reflow passes"
     if told.verdict is Verdict.CHANGE:
-        return f"The part goes through {passes}; at most {number_text(told.limit or 0)} allowed."
-    sure = number_text(told.limit or 0)
+        return f"The part goes through {passes}; at most {degrees_text(told.limit or 0)} allowed."
+    sure = degrees_text(told.limit or 0)
     return f"Not shown for {told.who}: no harm from {passes}" + (f"; {sure} is sure." if told.limit else ".")
 
 
@@ -175,7 +175,7 @@ def _bake(inputs: Inputs) -> Outcome:
 
 
 def _say_bake(told: Told) -> str:
-    reached, limit = f"{number_text(told.value or 0)} °C", f"{number_text(told.limit or 0)} °C"
+    reached, limit = f"{degrees_text(told.value or 0)} °C", f"{degrees_text(told.limit or 0)} °C"
     if told.value is None:
         return f"{told.step}: how hot it gets is not given; joints made before it first melt at {limit}."
     if told.verdict is Verdict.BLOCKS:

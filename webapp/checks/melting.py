@@ -16,7 +16,7 @@ from webapp.trade.alloys import Alloy
 from webapp.trade.composition import Composition, mixed
 from webapp.trade.masks import BallAlloy, Finish
 from webapp.trade.practice import practice_figure
-from webapp.trade.ranges import Span, number_text
+from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.route import Step, StepKind
 from webapp.trade.sources import Kind, Source, Status
 
@@ -83,11 +83,18 @@ def _forms(step: Step, melted_c: float, window: _Window) -> Verdict:
 def _say_joint_forms(told: Told) -> str:
     if told.value is None:
         return f"{told.step}: the peak is not given, so whether {told.alloy} joints form is open."
-    coldest, wanted = number_text(told.value), number_text(told.limit or 0)
+    coldest, wanted = degrees_text(told.value), degrees_text(told.limit or 0)
     if told.verdict is Verdict.BLOCKS:
-        melted = number_text(told.detail["melted_c"])
-        return f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} is 99 % liquid only at {melted} °C."
+        melted = degrees_text(told.detail["melted_c"])
+        return (
+            f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} is 99 % liquid only at {melted} °C and "
+            f"wants {wanted} °C."
+        )
     if told.value < (told.limit or 0):
+        if (told.limit or 0) > told.detail["melted_c"] + told.figures["superheat_k"]:
+            return (
+                f"{told.step}: the coldest joint reaches {coldest} °C; the window of its paste begins at {wanted} °C."
+            )
         return f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} wants {wanted} °C to wet safely."
     if told.detail["peak_c"] > told.detail["hottest_c"]:
         peak, hottest = (number_text(told.detail[name]) for name in ("peak_c", "hottest_c"))

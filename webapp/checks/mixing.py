@@ -24,7 +24,7 @@ from webapp.trade.alloys import Alloy, alloys
 from webapp.trade.classes import PartClass
 from webapp.trade.composition import mixed
 from webapp.trade.practice import stencil_rule
-from webapp.trade.ranges import Span, number_text
+from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.route import StepKind
 from webapp.trade.sources import Kind, Source, Status
 
@@ -84,7 +84,7 @@ class _Found:
 
 
 def _say_ball_mixing(told: Told) -> str:
-    coldest, melts = number_text(told.value or 0), number_text(round(told.limit or 0))
+    coldest, melts = degrees_text(told.value or 0), number_text(round(told.limit or 0))
     if told.missing:
         return f"Not known for {told.who}: {told.missing}. Tin-silver-copper balls do not melt through at {coldest} °C."
     ball = list(alloys())[int(told.detail["ball"])]
@@ -206,7 +206,7 @@ def _through_c(inputs: Inputs, wire: Alloy, others: list[Alloy]) -> Span:
 def _say_rework(told: Told) -> str:
     if told.verdict is Verdict.PROVE:
         return f"{told.step}: the alloy of the wire is not given; another than that of the joint changes its melting."
-    onset = number_text(told.value or 0)
+    onset = degrees_text(told.value or 0)
     if told.verdict is Verdict.BLOCKS:
         return f"{told.step}: {told.alloy} brings lead and bismuth together; the joint begins to melt at {onset} °C."
     through = Span(round(told.detail["through_low"]), round(told.detail["through_high"]))

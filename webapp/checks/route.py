@@ -10,7 +10,7 @@ from webapp.checks.joints import KELVIN, composition_of, joint_onsets_c, made_so
 from webapp.checks.verdicts import Codes, Values, Verdict
 from webapp.science.melting import COLDEST_C, HOTTEST_C, NotCovered, phase_fractions
 from webapp.trade.masks import Mounting
-from webapp.trade.ranges import number_text
+from webapp.trade.ranges import degrees_text
 from webapp.trade.route import Step, StepKind
 from webapp.trade.sources import Kind, Source, Status
 
@@ -37,7 +37,10 @@ def _later_heat(inputs: Inputs) -> Outcome:
         found = _after_reflow(inputs, j, solidi) if step.kind is StepKind.REFLOW else _after_heat(inputs, step, onsets)
         verdict[after, j] = found[after]
         value[after, j] = np.nan if exposure_c(step) is None else exposure_c(step)
-    return Outcome(verdict, value, np.broadcast_to(onsets[:, None], shape))
+    limit = np.broadcast_to(onsets[:, None], shape)
+    aged = inputs.figure("long_share") * (limit + KELVIN) - KELVIN
+    near = np.array([step.spread_k + inputs.figure("exposure_margin_k") for step in inputs.steps])
+    return Outcome(verdict, value, limit, {"aged_c": aged, "near_k": np.broadcast_to(near, shape)})
 
 
 def _after_reflow(inputs: Inputs, position: int, solidi: Values) -> Codes:
@@ -62,17 +65,26 @@ def _after_heat(inputs: Inputs, step: Step, onsets: Values) -> Codes:
 
 
 def _say_later_heat(told: Told) -> str:
-    onset = number_text(told.limit or 0)
+    onset = degrees_text(told.limit or 0)
     if told.value is None:
         return f"{told.step}: how hot finished joints get is not known; they first melt at {onset} °C."
-    heat = number_text(told.value)
+    heat = degrees_text(told.value)
     if told.missing:
         return f"{told.step} heats joints made before it to {heat} °C; which these are, the {told.missing} decides."
     if told.verdict is Verdict.BLOCKS:
         return f"{told.step} heats finished joints to {heat} °C; they first melt at {onset} °C{_liquid(told)}."
     if told.verdict is Verdict.PROVE:
-        return f"{told.step} keeps finished joints at {heat} °C for long; they first melt at {onset} °C."
-    return f"{told.step} heats finished joints to {heat} °C, too close to or past {onset} °C where they first melt."
+        aged = degrees_text(told.detail["aged_c"])
+        return (
+            f"{told.step} keeps finished joints at {heat} °C for hours; from {aged} °C on that is to be shown "
+            f"harmless: they first melt at {onset} °C."
+        )
+    if (told.value or 0) >= (told.limit or 0):
+        return f"{told.step} reaches {heat} °C, with joints made before it that first melt at {onset} °C."
+    near = degrees_text(told.detail["near_k"])
+    return (
+        f"{told.step} heats finished joints to {heat} °C: less than {near} K below {onset} °C, where they first melt."
+    )
 
 
 def _liquid(told: Told) -> str:
@@ -132,7 +144,7 @@ def _heats(step: Step) -> bool:
 
 
 def _say_inside_underfill(told: Told) -> str:
-    heat, onset = number_text(told.value or 0), number_text(told.limit or 0)
+    heat, onset = degrees_text(told.value or 0), degrees_text(told.limit or 0)
     if told.verdict is Verdict.PROVE:
         return f"How hot joints get from {told.step} on is not given for every step; they melt from {onset} °C."
     return f"After {told.step} joints reach {heat} °C and melt from {onset} °C: enclosed solder is pressed out."

@@ -7,7 +7,7 @@ from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, Wor
 from webapp.checks.heat import POSITION
 from webapp.checks.joints import KELVIN, joint_onsets_c
 from webapp.checks.verdicts import Verdict
-from webapp.trade.ranges import number_text
+from webapp.trade.ranges import degrees_text, number_text
 from webapp.trade.sources import Kind, Source, Status
 
 _SHARES = Source(Kind.ASSUMED, "shares of the first melting, in kelvin; figures of the site", Status.PRACTICE)
@@ -24,17 +24,21 @@ def _runs_hot(inputs: Inputs) -> Outcome:
         [Verdict.NONE, Verdict.FINE, Verdict.PROVE, Verdict.CHANGE],
         Verdict.BLOCKS,
     )
-    return Outcome(verdict.astype(np.int8), hot, (fine * (onsets + KELVIN) - KELVIN).round(1))
+    limit = (fine * (onsets + KELVIN) - KELVIN).round(1)
+    return Outcome(verdict.astype(np.int8), hot, limit, {"onset_c": onsets})
 
 
 def _say_runs_hot(told: Told) -> str:
-    limit = number_text(round(told.limit or 0))
+    limit, onset = number_text(round(told.limit or 0)), degrees_text(told.detail["onset_c"])
+    fine = f"joints that first melt at {onset} °C are fine up to {limit} °C"
     if told.value is None or not np.isfinite(told.value):
-        return f"How hot these joints run is not known: {told.missing}. Up to {limit} °C is fine for this alloy."
+        return f"How hot these joints run is not known: {told.missing}. {fine[:1].upper()}{fine[1:]}."
     hot = number_text(round(told.value))
     if told.verdict is Verdict.BLOCKS:
-        return f"Joints run at {hot} °C, too close to their melting; up to {limit} °C is fine for this alloy."
-    return f"Joints run at {hot} °C; up to {limit} °C is fine for this alloy, above it life is to be shown."
+        return f"Joints run at {hot} °C, too close to their melting: {fine}."
+    if told.verdict is Verdict.CHANGE:
+        return f"Joints run at {hot} °C, which needs cooling or an alloy that melts higher: {fine}."
+    return f"Joints run at {hot} °C: {fine}, above that life is to be shown."
 
 
 RUNS_HOT = register(

@@ -103,6 +103,11 @@ def number_text(value: float) -> str:
     return words.replace("-", "−") if math.isfinite(value) else ("−∞" if value < 0 else "∞")
 
 
+def degrees_text(value: float) -> str:
+    """A temperature or difference in words: to a tenth, which is more than anybody measures."""
+    return number_text(round(value, 1)) if math.isfinite(value) else number_text(value)
+
+
 def spanning(spans: Iterable[Span]) -> Span:
     """The narrowest range that holds all of ``spans`` (at least one)."""
     return reduce(Span.union, spans)

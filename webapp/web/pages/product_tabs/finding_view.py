@@ -9,7 +9,7 @@ from sqlmodel import Session
 from webapp.checks.declare import Check, Scope, registry
 from webapp.checks.margins import margin_of
 from webapp.checks.mixing import BALL_MIXING
-from webapp.checks.verdicts import Why
+from webapp.checks.verdicts import Verdict, Why
 from webapp.desk.cases import CaseEntry
 from webapp.store import part_reads
 from webapp.store.cases import FindingRow
@@ -20,15 +20,26 @@ from webapp.trade.setup import LIMITS
 from webapp.web.pages.product_tabs.common import Shown
 from webapp.web.product_tabs import Tab, joint_address
 
-WHY_WORDS = {
+_WHY_WORDS = {
     Why.CERTAIN: "It fails even if everything that is not known turns out well.",
     Why.MEMORY: "It fails, but by a limit that nobody has checked against a document yet; so it asks for proof.",
     Why.UNKNOWN: "It passes or fails depending on what is not known.",
     Why.NOTHING_KNOWN: "Nothing is known, and passing it wrongly would do harm; so it asks for proof.",
     Why.PASSES: "It passes even if everything that is not known turns out badly.",
 }
+_USUAL_BALLS = "It fails with the usual balls, even if all else turns out well; tin-bismuth balls a maker would name."
+_NOT_GIVEN = "What it hangs on is not given at the step; so it asks for proof."
 _DECLARED = {PartField.FINISH.value, PartField.BALLS.value}
 _PART_FIELDS = frozenset(field.value for field in PartField)
+
+
+def why_words(row: FindingRow) -> str:
+    """Why the verdict is what it is."""
+    if row.why == Why.CERTAIN and row.check == BALL_MIXING.id:
+        return _USUAL_BALLS
+    if row.why == Why.CERTAIN and row.verdict == Verdict.PROVE.key and row.step is not None and row.value is None:
+        return _NOT_GIVEN
+    return _WHY_WORDS[Why(row.why)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +107,7 @@ class FindingEntry:
     @property
     def why(self) -> str:
         """Why the verdict is what it is."""
-        return WHY_WORDS[Why(self.row.why)]
+        return why_words(self.row)
 
 
 def finding_entries(

@@ -8,7 +8,6 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from webapp.checks.declare import registry
-from webapp.checks.verdicts import Why
 from webapp.desk import deciding
 from webapp.desk.reauth import may_sign_until
 from webapp.desk.sessions import SignedIn
@@ -17,7 +16,7 @@ from webapp.settings import Settings
 from webapp.trade.people import Role
 from webapp.web.addresses import local_address
 from webapp.web.deps import AppSettings, CurrentSession, Reads
-from webapp.web.pages.product_tabs.finding_view import WHY_WORDS
+from webapp.web.pages.product_tabs.finding_view import why_words
 from webapp.web.pages.review.common import Point, just_signed, refusals_of
 from webapp.web.pages.review.group import KINDS, NOTHING_TYPED
 from webapp.web.rendering import render
@@ -66,7 +65,7 @@ def show_finding(
         "page": page,
         "entry": Point(page.finding, registry().get(row.check), refusal, page.elsewhere),
         "row": row,
-        "why": WHY_WORDS[Why(row.why)],
+        "why": why_words(row),
         "back": local_address(back),
         "may_sign": person.has(Role.REVIEWER),
         "until": may_sign_until(session, signed_in),
