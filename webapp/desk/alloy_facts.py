@@ -46,13 +46,24 @@ class AlloyFacts:
 
     @property
     def listed_solidus_c(self) -> float | None:
-        """The solidus of a list or data sheet; None where the table holds a calculated one."""
+        """The solidus of a list or data sheet; None where none is known."""
+        if not self.alloy.own:
+            return self.alloy.listed_c.low if self.alloy.listed_c else None
         return None if self.alloy.solidus_source.status is Status.DERIVED else self.alloy.solidus_c
 
     @property
     def listed_liquidus_c(self) -> float | None:
-        """The liquidus of a list or data sheet; None where the table holds a calculated one."""
+        """The liquidus of a list or data sheet; None where none is known."""
+        if not self.alloy.own:
+            return self.alloy.listed_c.high if self.alloy.listed_c else None
         return None if self.alloy.liquid_source.status is Status.DERIVED else self.alloy.liquidus_c
+
+    @property
+    def listed_source(self) -> Source:
+        """Where the listed solidus, or without one the liquidus, comes from."""
+        if self.alloy.listed_source is not None:
+            return self.alloy.listed_source
+        return self.alloy.solidus_source if self.listed_solidus_c is not None else self.alloy.liquid_source
 
     @property
     def listed(self) -> str:

@@ -5,11 +5,14 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from webapp.trade.practice import practice_figure
+from webapp.trade.ranges import Span
 from webapp.trade.sources import Source
 from webapp.trade.tables import Row, rows
 
 TRACE_WT_PCT = 0.1
 """Below this share an element counts as an impurity (the limit for lead in lead-free solder)."""
+
+_LISTS = "J-STD-006, Appendix A, and ISO 9453"
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +20,8 @@ class Alloy:
     """A solder alloy, composition in wt% (sum 100).
 
     ``solidus_c``: first melting. ``melted_c``: 99 % liquid, what a joint needs to form. ``liquidus_c``: the last
-    solid gone, which for alloys with a little silver or copper is far above ``melted_c``. ``own``: the site's, not of
-    the tables.
+    solid gone, which for alloys with a little silver or copper is far above ``melted_c``. ``listed_c``: solidus
+    and liquidus as the lists of standards print them, where that is known. ``own``: the site's, not of the tables.
     """
 
     designation: str
@@ -30,6 +33,8 @@ class Alloy:
     density_g_cm3: float
     solidus_source: Source
     liquid_source: Source
+    listed_c: Span | None = None
+    listed_source: Source | None = None
     own: bool = False
 
     @property
@@ -60,6 +65,8 @@ def _alloy(row: Row) -> Alloy:
         density_g_cm3=row.number("density_g_cm3"),
         solidus_source=row.source("solidus_", reference="solidus of the alloy"),
         liquid_source=row.source("liquid_", reference="liquidus of the alloy"),
+        listed_c=row.span("listed_c") if row.text("listed_c") else None,
+        listed_source=row.source("listed_", reference=_LISTS) if row.text("listed_c") else None,
     )
 
 

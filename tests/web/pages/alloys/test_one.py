@@ -12,7 +12,7 @@ def test_how_it_melts_calculated_and_listed(engineer):
     text = plain(engineer.get("/alloys/Sn96.5Ag3.0Cu0.5"))
     assert "Melts from 215.9 °C; 99 % is liquid at 219.8 °C." in text
     assert "Melting begins: solidus 215.9" in text
-    assert "217 solidus of the alloy read in a document" in text
+    assert "217 J-STD-006, Appendix A, and ISO 9453 read in a document" in text
     assert "Melting begins again, as soldered 215.9" in text
 
 

@@ -157,6 +157,6 @@ def _cells(facts: AlloyFacts) -> list[sheets.Cell]:
         round(alloy.density_g_cm3, 2),
         None if facts.price_per_kg is None else round(facts.price_per_kg, 2),
         "calculated" if span else f"listed; {facts.not_covered}",
-        "" if facts.listed_solidus_c is None else alloy.solidus_source.words,
-        "" if facts.listed_liquidus_c is None else alloy.liquid_source.words,
+        "" if facts.listed_solidus_c is None else facts.listed_source.words,
+        "" if facts.listed_liquidus_c is None else facts.listed_source.words,
     ]

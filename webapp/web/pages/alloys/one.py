@@ -59,9 +59,9 @@ def alloy_page(request: Request, person: CurrentPerson, reads: Reads, designatio
 
 
 def _melting_rows(facts: AlloyFacts, behaviour: Behaviour | None) -> list[MeltingRow]:
-    alloy, span = facts.alloy, facts.span
-    solidus = MeltingRow("Melting begins: solidus", listed_c=facts.listed_solidus_c, source=alloy.solidus_source)
-    liquidus = MeltingRow("All liquid: liquidus", listed_c=facts.listed_liquidus_c, source=alloy.liquid_source)
+    span = facts.span
+    solidus = MeltingRow("Melting begins: solidus", listed_c=facts.listed_solidus_c, source=facts.listed_source)
+    liquidus = MeltingRow("All liquid: liquidus", listed_c=facts.listed_liquidus_c, source=facts.listed_source)
     if span is None:
         return [solidus, liquidus]
     name = f"Last solid gone, {span.first_solid}: liquidus"
