@@ -1,6 +1,8 @@
 """A question sheet: what else goes on it; and between its return and its taking over: kept by its sha256, looked at,
 then stored."""
 
+import csv
+import io
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -10,13 +12,15 @@ from sqlmodel import Session
 from webapp.desk.answers import Answered, RowProblem, check_answers
 from webapp.desk.part_facts import facts_by_id, value_of
 from webapp.desk.wanted import Wanted
-from webapp.errors import InvalidInputError, NotFoundError
+from webapp.errors import InvalidInputError, NotFoundError, UnreadableFileError
+from webapp.intake.gate import read_tables
 from webapp.settings import Settings
 from webapp.store import files, part_reads
 from webapp.store.engine import Database
 from webapp.trade.facts import PartField
 from webapp.trade.part_fields import RULES, relevant_fields, value_text
 
+_WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
@@ -69,8 +73,12 @@ def _question(of_part: Wanted, field: PartField) -> Wanted:
     return replace(of_part, need=field.value, field=field, datum=rule.label, unit=rule.unit, placements=0, freed=0)
 
 
-def keep_sheet(database: Database, settings: Settings, content: bytes, reference: str) -> str:
-    """Keep the sheet as it came; its sha256. InvalidInputError (``file``, ``reference``) when it is none."""
+def keep_sheet(database: Database, settings: Settings, content: bytes, reference: str, filename: str = "") -> str:
+    """Keep the sheet as it came, a workbook's as CSV; its sha256.
+
+    InvalidInputError (``file``, ``reference``) when it is none or cannot be read.
+    """
+    content = _as_csv(content, filename)
     with database.read() as session:
         answers, problems = check_answers(session, content, reference)
     if not answers and not problems:
@@ -79,6 +87,22 @@ def keep_sheet(database: Database, settings: Settings, content: bytes, reference
     with database.command() as session:
         files.record_file(session, name, len(content))
     return name
+
+
+def _as_csv(content: bytes, filename: str) -> bytes:
+    """The rows of a workbook's sheet, each where it stands; text as it is."""
+    if not content.startswith(_WORKBOOKS):
+        return content
+    try:
+        sheets = read_tables(content, filename or "answers.xlsx")
+    except UnreadableFileError as error:
+        raise InvalidInputError(error.message, field="file") from error
+    chosen = next((sheet for sheet in sheets if sheet.rows and "Answer" in sheet.rows[0]), None)
+    if chosen is None:
+        raise InvalidInputError("No sheet of this workbook has a column Answer in its first row.", field="file")
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(chosen.rows)
+    return text.getvalue().encode()
 
 
 def sheet_content(session: Session, settings: Settings, name: str) -> bytes:

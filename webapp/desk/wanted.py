@@ -21,7 +21,7 @@ from webapp.trade.part_keys import folded
 _PART_FIELDS = frozenset(PartField)
 _NOT_FOR_MAKERS = frozenset({PartField.SELF_HEATING_K, PartField.CURRENT_A, PartField.CLASSES, PartField.MOUNTING})
 """What follows from the circuit, or is to be looked up in the data sheet."""
-SHEET_HEAD = ("Maker", "Part number", "Field", "Datum", "Unit", "How to answer", "Where used", "Answer", "Source")
+SHEET_HEAD = ("Maker", "Part number", "Field", "Datum", "Unit", "How to answer", "Answer", "Source")
 _ANSWERS = {
     PartField.OVEN: "yes or no",
     PartField.WASH: "yes or no",
@@ -170,7 +170,8 @@ def _for_makers(table: WantedTable) -> WantedTable:
 def question_sheet(wanted: Sequence[Wanted], maker: str) -> list[tuple[Cell, ...]]:
     """The rows to send to one maker, under ``SHEET_HEAD``; the columns Answer and Source are for them to fill in.
 
-    ``sheets.to_csv`` and ``sheets.to_xlsx`` make a file of them; ``answers.read_answers`` reads the CSV back.
+    ``sheets.to_csv`` and ``sheets.to_xlsx`` make a file of them; ``answers.read_answers`` reads the CSV back. Which
+    products use a part is nobody's business outside.
     """
     key = folded(maker)
     return [
@@ -180,8 +181,7 @@ def question_sheet(wanted: Sequence[Wanted], maker: str) -> list[tuple[Cell, ...
             item.field.value,
             item.datum,
             item.unit,
-            _ANSWERS.get(item.field, "a number, a range (3...4) or a bound (at least 3)"),
-            ", ".join(item.products),
+            _ANSWERS.get(item.field, "a number, a range (240...245) or a bound (at least 240)"),
             "",
             "",
         )

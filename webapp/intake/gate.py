@@ -1,4 +1,4 @@
-"""The two doors for files from outside: each reads in a child process and gives back what was understood."""
+"""The doors for files from outside: each reads in a child process and gives back what was understood."""
 
 import msgspec
 
@@ -28,6 +28,22 @@ def read_placement_file(content: bytes, filename: str, *, limits: Limits = DEFAU
     """Read a placement file; UnreadableFileError where it cannot be read or holds no placement table."""
     data = read_in_child("placement", content, filename, limits=limits)
     return msgspec.json.decode(data, type=PlacementReading)
+
+
+class TextTable(msgspec.Struct, frozen=True):
+    """A sheet as text cells: ``rows[i]`` is its row ``i + 1``."""
+
+    name: str
+    rows: list[list[str]]
+
+
+class _Tables(msgspec.Struct, frozen=True):
+    sheets: list[TextTable]
+
+
+def read_tables(content: bytes, filename: str, *, limits: Limits = DEFAULT) -> list[TextTable]:
+    """The sheets of any kind of file; UnreadableFileError where it cannot be read."""
+    return msgspec.json.decode(read_in_child("book", content, filename, limits=limits), type=_Tables).sheets
 
 
 def bom_task(content: bytes, filename: str, options: bytes, limits: Limits) -> BomReading:

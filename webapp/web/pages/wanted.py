@@ -238,8 +238,8 @@ def upload_answers(
     """Keep an answered sheet and go on to look at it."""
     try:
         if file is None or not (file.filename or file.size):
-            raise InvalidInputError("Choose the sheet that came back, as CSV.", field="file")
-        name = answer_sheets.keep_sheet(database, settings, file.file.read(), reference)
+            raise InvalidInputError("Choose the sheet that came back, as CSV or XLSX.", field="file")
+        name = answer_sheets.keep_sheet(database, settings, file.file.read(), reference, file.filename or "")
     except InvalidInputError as error:
         return _list(request, person, database.read, "", "few", 1, "page", typed=reference, error=error)
     return go_to(request, f"/wanted/answers/{name}?{urlencode({'reference': ' '.join(reference.split())})}")
