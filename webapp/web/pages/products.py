@@ -175,6 +175,13 @@ def asked_for(code: str, show: str, q: str, sort: str, page: int, revision: int 
     return Asked(code, revision, lines, page)
 
 
+def _next_step(address: str, of_product: Sequence[cases.CaseEntry]) -> tuple[str, str, str]:
+    """What comes after the BOM, the words of the button, and its address."""
+    if any(not entry.is_today for entry in of_product):
+        return "what the conversion changes", "See the findings", f"{address}/{Tab.FINDINGS}"
+    return "how it is soldered today and after the conversion", "Set up the route", f"{address}/{Tab.ROUTE}"
+
+
 def _product(session: Session, code: str) -> ProductRow:
     product = product_reads.product_by_code(session, code)
     if product is None:
@@ -214,6 +221,7 @@ def lines_page(
             "shown": shown,
             "is_last": is_last,
             "tabs_shown": tabs_of(view.path, Tab.BOM, revisions[0].row.line_count, of_product),
+            "next_step": _next_step(view.path, of_product),
             "size": files.size_of(session, row.file_sha256),
             "entries": entries,
             "asked": asked,
