@@ -9,6 +9,8 @@ from webapp.desk import cases, routes
 from webapp.desk.commits import NextRevision, commit_upload
 from webapp.desk.setups import setup_of
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
+from webapp.trade.materials import materials
+from webapp.trade.pastes import paste_examples
 from webapp.trade.route import Route, Step, StepKind
 from webapp.trade.route_templates import EVERYDAY, LOW, SAC, route_templates
 
@@ -78,6 +80,33 @@ class TestTemplates:
         assert [(step.alloy, step.paste) for step in candidate.route.steps] == [
             ("Sn42Bi58", "House paste"), ("Sn42Bi58", "House paste"), (SAC, None),
         ]  # fmt: skip
+
+
+class TestLowPaste:
+    SITE = materials(
+        own_pastes=[replace(paste_examples()[0], name=name, alloy="Sn60Bi40", own=True) for name in ("Sn42Bi58", "Kel")]
+    )
+
+    @pytest.mark.parametrize(
+        ("text", "alloy", "paste"),
+        [
+            ("paste:Sn42Bi58", "Sn60Bi40", "Sn42Bi58"),
+            ("alloy:Sn42Bi58", "Sn42Bi58", None),
+            ("Sn42Bi58", "Sn42Bi58", None),
+            ("kel", "Sn60Bi40", "Kel"),
+            ("SAC305", SAC, None),
+            ("42Sn-58Bi", "Sn42Bi58", None),
+            ("", LOW, None),
+        ],
+    )
+    def test_a_choice_is_taken_for_what_it_says(self, text, alloy, paste):
+        assert routes.low_paste(self.SITE, text) == routes.LowPaste(alloy, paste)
+
+    @pytest.mark.parametrize("text", ["paste:gone", "alloy:Kel"])
+    def test_what_is_not_there_is_refused(self, text):
+        with pytest.raises(InvalidInputError) as caught:
+            routes.low_paste(self.SITE, text)
+        assert caught.value.field == "paste"
 
 
 class TestTemplatesOnPostgres(OnPostgres, TestTemplates):

@@ -26,6 +26,9 @@ def test_an_alloy_is_found_by_designation_or_composition() -> None:
     site = materials([OWN_ALLOY])
     assert site.find_alloy("sn43bi57") == OWN_ALLOY
     assert site.find_alloy("43Sn-57Bi") == OWN_ALLOY
+    assert site.find_alloy("sac 305") == alloys()["Sn96.5Ag3.0Cu0.5"]
+    assert site.alloy_named("tin-bismuth") is None  # a description, of several
+    assert site.composition("SAC305") == site.composition("Sn-3Ag-0.5Cu")
     assert tabulated().find_alloy("42Sn-57Bi-1Ag").designation == "Sn42Bi57Ag1"
     with pytest.raises(InvalidInputError, match="not among the alloys") as caught:
         tabulated().find_alloy("Sn43Bi57", field="alloy")

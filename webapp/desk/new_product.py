@@ -22,8 +22,8 @@ from webapp.trade.route_templates import route_template
 
 @dataclass(frozen=True, slots=True)
 class ProductFromFiles:
-    """What a product is made from. ``paste``: name or composition, "" for the template's own; ``lead_free``: the
-    reference of a supplier's declaration that the terminations on this BOM are lead-free, "" for none."""
+    """What a product is made from. ``paste``: what ``routes.low_paste`` reads; ``lead_free``: the reference of a
+    supplier's declaration that the terminations on this BOM are lead-free, "" for none."""
 
     code: str
     bom: UploadedFile

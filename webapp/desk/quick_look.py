@@ -55,7 +55,7 @@ def quick_look(
 ) -> list[Glance]:
     """Check each of 1 to 50 part numbers or packages in one reflow pass with this paste, in use up to 60 °C.
 
-    ``alloy``: name of a paste, designation or composition; ``peak``: as typed, °C or °F; ``spread``: hottest body less
+    ``alloy``: what ``routes.low_paste`` reads; ``peak``: as typed, °C or °F; ``spread``: hottest body less
     coldest joint, K; ``lead_free``: take the terminations for declared lead-free. ``known``: text -> what the library
     knows of the part of that number; others are judged by their words. ``site``: by default the tables alone.
     InvalidInputError names paste, peak, spread or parts.

@@ -16,6 +16,7 @@ from webapp.store.products import ProductRow
 from webapp.store.setups import RouteRow, RouteStepRow
 from webapp.trade.ledger import EntryKind
 from webapp.trade.materials import Materials
+from webapp.trade.pastes import Paste
 from webapp.trade.people import Person
 from webapp.trade.ranges import number_text
 from webapp.trade.route import NAME_LENGTH, STEP_LIMITS, Route, Side, Step, StepKind
@@ -24,6 +25,8 @@ from webapp.trade.setup import Environment
 
 CHANGED = "Somebody else changed this route meanwhile. It stands below as it is now: make the change again."
 MOST_STEPS = 60
+PASTE, ALLOY = "paste:", "alloy:"
+"""What stands before the name of a paste, and before a designation, where either may be chosen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +46,23 @@ class LowPaste:
 
 
 def low_paste(materials: Materials, text: str) -> LowPaste:
-    """A paste by its name, or an alloy by designation or composition; InvalidInputError (``paste``) for neither."""
+    """A choice, ``PASTE`` + name or ``ALLOY`` + designation; or plain text: an alloy by designation or short name, else
+    a paste by its name, else an alloy by composition. InvalidInputError (``paste``) for none of them."""
+    if text.startswith(PASTE):
+        name = text.removeprefix(PASTE)
+        chosen = _paste_named(materials, name)
+        if chosen is None:
+            raise InvalidInputError(f'There is no paste "{name}" (any more).', field="paste")
+        return LowPaste(chosen.alloy, chosen.name)
+    wanted = text.removeprefix(ALLOY).strip() or LOW
+    is_plain = not text.startswith(ALLOY) and materials.alloy_named(wanted) is None
+    paste = _paste_named(materials, wanted) if is_plain else None
+    return LowPaste(paste.alloy, paste.name) if paste else LowPaste(materials.find_alloy(wanted).designation)
+
+
+def _paste_named(materials: Materials, text: str) -> Paste | None:
     wanted = " ".join(text.split()).casefold()
-    paste = next((paste for name, paste in materials.pastes.items() if name.casefold() == wanted), None)
-    return LowPaste(paste.alloy, paste.name) if paste else LowPaste(materials.find_alloy(text or LOW).designation)
+    return next((paste for name, paste in materials.pastes.items() if name.casefold() == wanted), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +93,9 @@ def new_route_from_template(
 ) -> list[int]:
     """Make the template's candidate route, and today's where the product has none yet; the ids, today's first.
 
-    ``paste``: a paste by its name, or the alloy of one by designation or composition ("Sn42Bi57Ag1", the default). The
-    template's environment is taken where the product's is not given. NotFoundError for an unknown template (field
-    ``route``), InvalidInputError (``paste``) for an alloy that there is not.
+    ``paste``: as ``low_paste`` reads it. The template's environment is taken where the product's is not given.
+    NotFoundError for an unknown template (field ``route``), InvalidInputError (``paste``) for an alloy that there is
+    not.
     """
     chosen = route_template(template)
     low = low_paste(site_of(session).materials, paste)

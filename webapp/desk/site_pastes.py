@@ -24,6 +24,7 @@ from webapp.store.site import (
     paste_history,
     paste_uses,
 )
+from webapp.trade.alloys import alloys
 from webapp.trade.ledger import EntryKind
 from webapp.trade.materials import Materials
 from webapp.trade.pastes import NAME_LENGTH, PASTE_LIMITS, Paste, parse_flux, paste_examples, powders
@@ -106,6 +107,9 @@ def read_paste(form: PasteForm, materials: Materials) -> NewPaste:
         raise InvalidInputError(f"A paste's name has 1 to {NAME_LENGTH} printable characters.", field="name")
     if name.casefold() in {example.name.casefold() for example in paste_examples()}:
         raise InvalidInputError("That is the name of an example; give the paste its own.", field="name")
+    names = {listed.name.casefold() for listed in alloys().values()}
+    if name.casefold() in names or materials.alloy_named(name) is not None:
+        raise InvalidInputError("That is what an alloy is called; give the paste a name of its own.", field="name")
     alloy = materials.alloy(form.alloy)
     if alloy is None:
         raise InvalidInputError("Choose the alloy of its powder.", field="alloy")

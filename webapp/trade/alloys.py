@@ -1,5 +1,6 @@
 """Solder alloys by generic designation, and where a joint of given elements first melts."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -12,6 +13,7 @@ from webapp.trade.tables import Row, rows
 TRACE_WT_PCT = 0.1
 """Below this share an element counts as an impurity (the limit for lead in lead-free solder)."""
 
+_SHORT_NAME = re.compile(r"[A-Z]+\d+")
 _LISTS = "J-STD-006, Appendix A, and ISO 9453"
 
 
@@ -74,6 +76,19 @@ def _alloy(row: Row) -> Alloy:
 def alloys() -> dict[str, Alloy]:
     """Designation -> alloy, in the order of the table. Do not change the dictionary."""
     return {row.text("designation"): _alloy(row) for row in rows("alloys")}
+
+
+def alloy_named(text: str, *, among: Iterable[Alloy] | None = None) -> Alloy | None:
+    """The alloy that is called so, whatever the case: by its designation, or one of the table by its short name
+    ("SAC305"; "tin-lead" describes several). None when there is none. ``among``: by default those of the table.
+    """
+    wanted = "".join(text.split()).casefold()
+    every = list(alloys().values() if among is None else among)
+    for alloy in every:
+        if alloy.designation.casefold() == wanted:
+            return alloy
+    short = (alloy for alloy in every if not alloy.own and _SHORT_NAME.fullmatch(alloy.name))
+    return next((alloy for alloy in short if alloy.name.casefold() == wanted), None)
 
 
 def find_alloy(

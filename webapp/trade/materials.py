@@ -6,8 +6,8 @@ from functools import cache
 from types import MappingProxyType
 
 from webapp.errors import InvalidInputError
-from webapp.trade.alloys import Alloy, alloys, find_alloy
-from webapp.trade.composition import read_composition
+from webapp.trade.alloys import Alloy, alloy_named, alloys, find_alloy
+from webapp.trade.composition import Composition, read_composition
 from webapp.trade.pastes import Paste, paste_examples
 
 
@@ -27,16 +27,24 @@ class Materials:
         return self.pastes.get(name) if name else None
 
     def find_alloy(self, text: str, *, field: str = "paste") -> Alloy:
-        """By designation or composition ("Sn42Bi57Ag1", "42Sn-57Bi-1Ag"); InvalidInputError (``field``) names those
-        there are."""
-        folded = {designation.casefold(): alloy for designation, alloy in self.alloys.items()}
-        if (alloy := folded.get(text.strip().casefold())) is not None:
+        """By designation, short name or composition ("Sn42Bi57Ag1", "SAC305", "42Sn-57Bi-1Ag"); InvalidInputError
+        (``field``) names those there are."""
+        if (alloy := self.alloy_named(text)) is not None:
             return alloy
         found = find_alloy(read_composition(text, field=field).wt_pct, among=self.alloys.values())
         if found is None:
             known = ", ".join(self.alloys)
             raise InvalidInputError(f'"{text}" is not among the alloys; there are: {known}.', field=field)
         return found
+
+    def alloy_named(self, text: str) -> Alloy | None:
+        """By designation or short name, whatever the case; None when there is none."""
+        return alloy_named(text, among=self.alloys.values())
+
+    def composition(self, text: str, *, field: str = "composition") -> Composition:
+        """Of the alloy that is called so, or as ``text`` reads; InvalidInputError (``field``) where it is neither."""
+        known = self.alloy_named(text)
+        return Composition.of(known.composition_wt_pct) if known else read_composition(text, field=field)
 
 
 @cache

@@ -65,15 +65,16 @@ def test_a_pass_that_makes_no_joints_is_said_first(anybody):
     # Sn60Bi40 is 99 % liquid at 174.4 °C only; the coldest joint reaches 172 °C.
     text = plain(look(anybody, "0402", alloy="Sn60Bi40"))
     assert "The pass itself" in text
-    assert "the coldest joint reaches 172 °C; Sn60Bi40 is 99 % liquid only at 174.4 °C." in text
+    assert "the coldest joint reaches 172 °C; Sn60Bi40 is 99 % liquid only at 174.4 °C" in text
 
 
 def test_a_paste_of_the_site_may_be_looked_at(anybody, database, add_person):
-    add_paste(database, add_person(Role.ENGINEER, login="paster"), HOUSE, alloy="Sn60Bi40")
+    add_paste(database, add_person(Role.ENGINEER, login="paster"), HOUSE, alloy="Sn60Bi40", peak_c="175…190")
     answer = look(anybody, "0402", alloy="House paste", peak="190")
     assert answer.status_code == 200
-    assert 'value="House paste" selected' in answer.text
-    # 182 °C at the coldest joint lies in the window of 165 to 190 °C and 7.6 K above 174.4 °C: 10 K are wanted.
+    assert 'value="paste:House paste" selected' in answer.text
+    assert "One pass with House paste," in plain(answer)
+    # 182 °C at the coldest joint lies in the window of 175 to 190 °C and 7.6 K above 174.4 °C: 10 K are wanted.
     assert "The pass itself" in plain(answer)
 
 

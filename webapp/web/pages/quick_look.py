@@ -17,6 +17,7 @@ from webapp.trade.materials import Materials
 from webapp.trade.route_templates import LOW, LOW_PEAK_C, SPREAD_K
 from webapp.trade.site import Site
 from webapp.web.deps import CurrentPerson, Reads
+from webapp.web.pages.product_tabs.solder import ALLOY, PASTE, Options, choice_of, paste_options
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/quick-look")
@@ -32,21 +33,22 @@ def quick_look_page(
     _person: CurrentPerson,
     reads: Reads,
     parts: str = "",
-    alloy: str = LOW,
+    alloy: str = f"{ALLOY}{LOW}",
     peak: str = f"{LOW_PEAK_C:g}",
     spread: str = f"{SPREAD_K:g}",
     lead_free: str = "",
 ) -> HTMLResponse:
     """The form, and below it what the checks say."""
-    typed = {"parts": parts, "alloy": alloy, "peak": peak, "spread": spread}
     asked = bool(parts.strip()) or "parts" in request.query_params
     is_lead_free = lead_free == "yes" or not asked
     with reads() as session:
         site = site_of(session)
+    typed = {"parts": parts, "alloy": choice_of(site.materials, alloy), "peak": peak, "spread": spread}
     context: dict[str, Any] = {
         "typed": typed,
         "lead_free": is_lead_free,
-        "alloy_options": _paste_options(site.materials),
+        "alloy_options": _paste_options(site.materials, typed["alloy"]),
+        "solder": typed["alloy"].removeprefix(PASTE).removeprefix(ALLOY),
         "most": MOST_PARTS,
         "errors": {},
         "glances": None,
@@ -61,12 +63,11 @@ def quick_look_page(
     return render(request, "quick_look/page.html", context)
 
 
-def _paste_options(materials: Materials) -> list[tuple[str, str]]:
-    """The site's own pastes by name, then every alloy; without those that hold lead."""
-    pastes = [paste for paste in materials.pastes.values() if paste.own]
-    lead_free = {name for name, alloy in materials.alloys.items() if not alloy.holds_lead}
-    own = [(paste.name, f"{paste.name} – {paste.alloy}") for paste in pastes if paste.alloy in lead_free]
-    return own + [(name, f"{name} – {alloy.name}") for name, alloy in materials.alloys.items() if name in lead_free]
+def _paste_options(materials: Materials, asked: str) -> Options:
+    """What a candidate may be printed with, and what the address asks for where that is something else."""
+    options = paste_options(materials)
+    is_offered = any(value == asked for value, _ in options)
+    return options if is_offered else [*options, (asked, asked.removeprefix(PASTE).removeprefix(ALLOY))]
 
 
 def _looked(reads: Reads, typed: dict[str, str], site: Site, *, lead_free: bool) -> dict[str, Any]:

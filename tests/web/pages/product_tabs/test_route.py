@@ -54,8 +54,9 @@ class TestStart:
     def test_a_paste_of_the_site_may_be_named(self, bare, database, add_person):
         add_paste(database, add_person(Role.ENGINEER, login="paster"), HOUSE, alloy="Sn42Bi58")
         page = bare.get("/products/GW-1/route")
-        assert page.text.index('value="House paste"') < page.text.index('value="Sn42Bi58"')
-        bare.post("/products/GW-1/route/start", data=START | {"paste": "House paste"})
+        assert page.text.index('value="paste:House paste"') < page.text.index('value="alloy:Sn42Bi58"')
+        assert 'value="alloy:Sn42Bi57Ag1" selected' in page.text
+        bare.post("/products/GW-1/route/start", data=START | {"paste": "paste:House paste"})
         assert "Sn42Bi58 · House paste" in plain(bare.get("/products/GW-1/route"))
 
     def test_a_second_time_nothing_is_made(self, bare):

@@ -39,7 +39,7 @@ from webapp.web.pages.product_tabs.common import (
     version_of,
 )
 from webapp.web.pages.product_tabs.setup import FINISHES, errors_in, stored_fields
-from webapp.web.pages.product_tabs.solder import paste_options
+from webapp.web.pages.product_tabs.solder import ALLOY, paste_options
 from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
 from webapp.web.product_tabs import Tab
 from webapp.web.rendering import go_to, render
@@ -223,7 +223,7 @@ def _defaults(session: Session, shown: Shown) -> dict[str, str]:
     stored = stored_fields(setup_of(session, shown.id))
     everyday = {name: number_text(getattr(EVERYDAY, name)) for name in _AMBIENT}
     ambient = {name: stored[name] or everyday[name] for name in _AMBIENT}
-    first = {"template": TEMPLATES[0][0], "paste": LOW}
+    first = {"template": TEMPLATES[0][0], "paste": f"{ALLOY}{LOW}"}
     return {**first, **ambient, "finish": stored["finish"], "reference": "", "stated_on": "", "name": ""}
 
 

@@ -1,11 +1,11 @@
 """What a step is soldered with, as forms offer it: a paste by name, from which the alloy follows, or an alloy alone."""
 
+from webapp.desk.routes import ALLOY, PASTE, low_paste
+from webapp.errors import InvalidInputError
 from webapp.trade.alloys import Alloy
 from webapp.trade.materials import Materials
-from webapp.trade.ranges import number_text
 from webapp.trade.route import Step, StepKind
 
-PASTE, ALLOY = "paste:", "alloy:"
 # A bath is filled with bars.
 _BATH = frozenset({StepKind.WAVE, StepKind.SELECTIVE})
 PRINTED = frozenset({StepKind.REFLOW, StepKind.HOT_BAR, StepKind.REWORK})
@@ -46,19 +46,36 @@ def solder_groups(materials: Materials, kind: StepKind) -> list[tuple[str, Optio
 
 
 def paste_options(materials: Materials) -> Options:
-    """What a candidate may be printed with: the site's pastes, then the alloys, low-temperature ones first."""
-    own = [(paste.name, f"{paste.name}, {paste.alloy}") for paste in materials.pastes.values() if paste.own]
-    return own + alloy_options(materials, low_first=True)
+    """What a candidate may be printed with: the site's pastes, then the alloys; of both those that melt low and hold no
+    lead."""
+    low = {name for name, alloy in materials.alloys.items() if _is_low(alloy)}
+    pastes = [paste for paste in materials.pastes.values() if paste.own and paste.alloy in low]
+    own = [(f"{PASTE}{paste.name}", f"{paste.name}, {paste.alloy}") for paste in pastes]
+    return own + [(f"{ALLOY}{name}", text) for name, text in alloy_options(materials) if name in low]
+
+
+def choice_of(materials: Materials, text: str) -> str:
+    """The choice that plain text stands for; the text itself where that is none."""
+    try:
+        low = low_paste(materials, text)
+    except InvalidInputError:
+        return text
+    return f"{PASTE}{low.paste}" if low.paste else f"{ALLOY}{low.alloy}"
 
 
 def alloy_options(materials: Materials, *, low_first: bool = False) -> Options:
     """The alloys to choose from, each with where it melts."""
     every = list(materials.alloys.values())
     if low_first:
-        every.sort(key=lambda alloy: not (alloy.low_temperature and not alloy.holds_lead))
+        every.sort(key=lambda alloy: not _is_low(alloy))
     return [(alloy.designation, f"{alloy.designation}, {_melting(alloy)}") for alloy in every]
 
 
+def _is_low(alloy: Alloy) -> bool:
+    return alloy.low_temperature and not alloy.holds_lead
+
+
 def _melting(alloy: Alloy) -> str:
-    low, high = number_text(round(alloy.solidus_c, 1)), number_text(round(alloy.liquidus_c, 1))
+    """From the solidus to 99 % liquid: what a joint needs. A trace of Ag3Sn may melt far above that."""
+    low, high = round(alloy.solidus_c), round(alloy.melted_c)
     return f"{low} °C" if low == high else f"{low} to {high} °C"
