@@ -75,6 +75,25 @@ class TestReading:
             read_paste(replace(PLAIN, **changes), tabulated())
         assert caught.value.field == field
 
+    @pytest.mark.parametrize(
+        ("alloy", "peak_c", "said"),
+        [
+            # Solidus 138.8 °C and 99 % liquid at 174.4 °C in the table.
+            ("Sn60Bi40", "120…130", "Sn60Bi40 begins to melt at 138.8 °C: no joint forms at 120 °C."),
+            ("Sn60Bi40", "165…190", "Sn60Bi40 is 99 % liquid at 174.4 °C only: no joint forms at 165 °C."),
+        ],
+    )
+    def test_its_alloy_must_melt_in_the_window(self, alloy, peak_c, said):
+        with pytest.raises(InvalidInputError, match=said) as caught:
+            read_paste(replace(PLAIN, alloy=alloy, peak_c=peak_c), tabulated())
+        assert caught.value.field == "peak_c"
+        assert read_paste(replace(PLAIN, alloy=alloy, peak_c="174.4…190"), tabulated())
+
+    @pytest.mark.parametrize("number", range(len(paste_examples())))
+    def test_the_windows_of_the_examples_hold(self, number):
+        typed = replace(form_from_example(number), name="House paste", reference="data sheet")
+        assert read_paste(typed, tabulated()).values["peak_low_c"] == paste_examples()[number].peak_c.low
+
     def test_an_example_gives_all_but_name_and_data_sheet(self):
         form = form_from_example(0)
         assert (form.name, form.reference) == ("", "")

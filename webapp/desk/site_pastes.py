@@ -24,7 +24,7 @@ from webapp.store.site import (
     paste_history,
     paste_uses,
 )
-from webapp.trade.alloys import alloys
+from webapp.trade.alloys import Alloy, alloys
 from webapp.trade.ledger import EntryKind
 from webapp.trade.materials import Materials
 from webapp.trade.pastes import NAME_LENGTH, PASTE_LIMITS, Paste, parse_flux, paste_examples, powders
@@ -116,7 +116,7 @@ def read_paste(form: PasteForm, materials: Materials) -> NewPaste:
     powder = form.powder.strip()
     if powder not in {str(number) for number in powders()}:
         raise InvalidInputError(f"A powder type is {min(powders())} to {max(powders())}.", field="powder")
-    peak = _peak(form.peak_c)
+    peak = _peak(form.peak_c, alloy)
     above = typed_range(
         _given(form.above_liquidus_s, "above_liquidus_s"),
         PASTE_LIMITS["above_liquidus_s"],
@@ -256,8 +256,17 @@ def _given(text: str, field: str) -> str:
     return text
 
 
-def _peak(text: str) -> Span:
-    return parse_temperature(_given(text, "peak_c"), plausible=PASTE_LIMITS["peak_c"], field="peak_c").span_c
+def _peak(text: str, alloy: Alloy) -> Span:
+    """The window, in which the alloy must melt."""
+    peak = parse_temperature(_given(text, "peak_c"), plausible=PASTE_LIMITS["peak_c"], field="peak_c").span_c
+    lowest = f"no joint forms at {number_text(round(peak.low, 1))} °C"
+    if peak.low < alloy.solidus_c:
+        begins = number_text(round(alloy.solidus_c, 1))
+        raise InvalidInputError(f"{alloy.designation} begins to melt at {begins} °C: {lowest}.", field="peak_c")
+    if peak.low < alloy.melted_c:
+        melted = number_text(round(alloy.melted_c, 1))
+        raise InvalidInputError(f"{alloy.designation} is 99 % liquid at {melted} °C only: {lowest}.", field="peak_c")
+    return peak
 
 
 def _range_text(span: Span) -> str:

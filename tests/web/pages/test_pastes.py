@@ -109,7 +109,7 @@ def test_in_use_it_stays_else_it_retires(engineer, paste, printed):
 def test_an_edit_assesses_the_products_again(engineer, paste, printed):
     printed("House paste")
     shown = fields(engineer.get(f"{paste}/edit").text)
-    engineer.post(f"{paste}/edit", data=shown | {"alloy": "Sn60Bi40"})
+    engineer.post(f"{paste}/edit", data=shown | {"alloy": "Sn60Bi40", "peak_c": "175…190"})
     text = plain(engineer.get("/products/GW-7/route"))
     assert "Sn60Bi40 · House paste" in text
     assert "Being re-assessed" not in text

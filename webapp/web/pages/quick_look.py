@@ -9,6 +9,7 @@ from sqlmodel import Session
 from webapp.checks.findings import Finding
 from webapp.desk.part_facts import facts_by_id
 from webapp.desk.quick_look import MOST_PARTS, Glance, parts_in, pass_findings, quick_look
+from webapp.desk.routes import ALLOY, PASTE
 from webapp.desk.site import site_of
 from webapp.errors import InvalidInputError
 from webapp.store import part_library
@@ -17,7 +18,7 @@ from webapp.trade.materials import Materials
 from webapp.trade.route_templates import LOW, LOW_PEAK_C, SPREAD_K
 from webapp.trade.site import Site
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.pages.product_tabs.solder import ALLOY, PASTE, Options, choice_of, paste_options
+from webapp.web.pages.product_tabs.solder import Options, choice_of, paste_options
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/quick-look")

@@ -12,7 +12,7 @@ from webapp.desk import declarations, routes
 from webapp.desk.cases import CaseEntry
 from webapp.desk.declarations import NewDeclaration
 from webapp.desk.route_joints import RouteJoints, StepJoints, joints_made
-from webapp.desk.routes import ProductRoute
+from webapp.desk.routes import ALLOY, ProductRoute
 from webapp.desk.setups import save_setup, setup_of, typed_setup
 from webapp.desk.site import site_of
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
@@ -39,7 +39,7 @@ from webapp.web.pages.product_tabs.common import (
     version_of,
 )
 from webapp.web.pages.product_tabs.setup import FINISHES, errors_in, stored_fields
-from webapp.web.pages.product_tabs.solder import ALLOY, paste_options
+from webapp.web.pages.product_tabs.solder import paste_options
 from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
 from webapp.web.product_tabs import Tab
 from webapp.web.rendering import go_to, render

@@ -16,7 +16,7 @@ from sqlmodel import Session
 from starlette.datastructures import FormData, QueryParams
 
 from webapp.desk import routes
-from webapp.desk.routes import MOST_STEPS, ProductRoute
+from webapp.desk.routes import ALLOY, MOST_STEPS, ProductRoute
 from webapp.desk.site import site_of
 from webapp.desk.typed import typed_number
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
@@ -37,7 +37,6 @@ from webapp.web.pages.product_tabs.common import (
     version_of,
 )
 from webapp.web.pages.product_tabs.solder import (
-    ALLOY,
     PRINTED,
     Options,
     read_solder,
