@@ -46,6 +46,10 @@ def test_a_hybrid_as_json(tmp_path: Path) -> None:
     assert document["band"]["matrix_liquidus_c"] == pytest.approx(185, abs=0.1)
 
 
+def test_an_alloy_may_be_called_by_its_short_name(tmp_path: Path) -> None:
+    assert run(tmp_path, ball_alloy="SAC305").stdout == run(tmp_path).stdout
+
+
 def test_a_hybrid_for_people(tmp_path: Path) -> None:
     text = run(tmp_path, as_json=False).stdout
     assert "0.332 mm" in text

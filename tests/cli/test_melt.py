@@ -31,6 +31,7 @@ def test_an_alloy_as_json() -> None:
 
 
 def test_an_alloy_for_people() -> None:
+    assert "Sn96.5Ag3Cu0.5" in RUN.invoke(app, ["melt", "SAC305"]).stdout
     result = RUN.invoke(app, ["melt", "Sn-57Bi-1Ag"])
     assert result.exit_code == 0
     assert "137.1 °C" in result.stdout

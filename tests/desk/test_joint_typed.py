@@ -44,6 +44,12 @@ def test_each_value_that_is_typed():
     assert (deposit.transfer_efficiency, deposit.metal_volume_share) == (0.7, 0.48)
 
 
+def test_an_alloy_may_be_called_by_its_short_name():
+    found, errors = read({"paste": "SAC305"}, NOW, tabulated())
+    assert errors == {}
+    assert found.paste == NOW.ball
+
+
 @pytest.mark.parametrize(
     ("name", "text", "words"),
     [
@@ -53,6 +59,7 @@ def test_each_value_that_is_typed():
         ("peak_c", "365", "If you mean °F, write 365 °F (185 °C)."),
         ("peak_c", "180 to 190", "One temperature, not a range."),
         ("ball", "Xx50", "is not an element"),
+        ("ball", "bogus", '"bogus" cannot be read as a composition such as Sn42Bi57Ag1.'),
         ("paste", "Sn50Bi40", "sum to 90"),
         ("shape", "oval", "The opening is round or square."),
     ],

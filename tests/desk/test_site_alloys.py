@@ -72,10 +72,24 @@ class TestReading:
         assert add_alloy(database, person, again, version=1) is False
 
     @pytest.mark.parametrize(
+        ("designation", "composition"), [("Sn43Bi57", "Sn42.95Bi57.05"), ("SnBi57", "Sn43Bi57"), ("Kel-40", "Sn43Bi57")]
+    )
+    def test_a_designation_that_says_nothing_false_is_taken(self, designation, composition):
+        form = replace(EUTECTIC, designation=designation, composition=composition)
+        assert read_alloy(form).designation == designation
+
+    def test_an_alloy_of_the_tables_may_give_the_composition(self):
+        found = read_alloy(replace(EUTECTIC, designation="Kel-1", composition="SAC305")).values["composition_wt_pct"]
+        assert found == {"Sn": 96.5, "Ag": 3.0, "Cu": 0.5}
+
+    @pytest.mark.parametrize(
         ("form", "field", "said"),
         [
             (replace(EUTECTIC, designation="sn42bi58"), "designation", "first a capital"),
             (replace(EUTECTIC, designation="Sn42bi58"), "designation", "of the tables"),
+            (replace(EUTECTIC, designation="SAC305"), "designation", "of the tables"),
+            (replace(EUTECTIC, designation="Sn63Bi37"), "designation", "reads as Sn63Bi37, and the composition is"),
+            (replace(EUTECTIC, composition="Sn42.9Bi57.1"), "designation", "must agree"),
             (replace(EUTECTIC, designation="Sn/43"), "designation", "letters"),
             (replace(EUTECTIC, composition="Sn43Bi50"), "composition", "sum to 93"),
             (replace(EUTECTIC, composition="Sn43Xx57"), "composition", "not an element"),

@@ -12,7 +12,7 @@ from webapp.errors import InvalidInputError, UnreadableFileError
 from webapp.science.melting import NotCovered
 from webapp.science.mixing import BallJoint, Band, Deposit, MixedJoint, mixed_joint
 from webapp.science.parameters import data_version
-from webapp.trade.composition import read_composition
+from webapp.trade.materials import tabulated
 
 app = typer.Typer(no_args_is_help=True, help="Joints: mixing of ball and paste.")
 
@@ -36,11 +36,11 @@ class MixInput(msgspec.Struct, forbid_unknown_fields=True):
     def joint(self) -> BallJoint:
         """The joint described; raises :class:`InvalidInputError` naming the field."""
         return BallJoint(
-            ball=read_composition(self.ball_alloy, field="ball_alloy"),
+            ball=tabulated().composition(self.ball_alloy, field="ball_alloy"),
             ball_diameter_mm=self.ball_diameter_mm,
             pad_package_mm=self.pad_package_mm,
             pad_board_mm=self.pad_board_mm,
-            paste=read_composition(self.paste_alloy, field="paste_alloy"),
+            paste=tabulated().composition(self.paste_alloy, field="paste_alloy"),
             deposit=Deposit(
                 self.aperture_mm,
                 self.foil_mm,

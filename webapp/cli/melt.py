@@ -18,11 +18,14 @@ from webapp.science.melting import (
 )
 from webapp.science.parameters import data_version
 from webapp.trade.alloys import find_alloy
-from webapp.trade.composition import Composition, read_composition
+from webapp.trade.composition import Composition
+from webapp.trade.materials import tabulated
 
 
 def melt(
-    composition: Annotated[str, typer.Argument(help='In wt%: "Sn42Bi57Ag1", "42Sn-57Bi-1Ag", "Sn-57Bi-1Ag".')] = "",
+    composition: Annotated[
+        str, typer.Argument(help='In wt%: "Sn42Bi57Ag1", "42Sn-57Bi-1Ag", "Sn-57Bi-1Ag", "SAC305".')
+    ] = "",
     pair: Annotated[
         tuple[str, str] | None, typer.Option("--binary", metavar="FIRST SECOND", help="The diagram of two metals.")
     ] = None,
@@ -40,7 +43,7 @@ def melt(
         elif pair is not None:
             _show_binary(*pair, as_json=as_json)
         else:
-            _show_alloy(read_composition(composition), as_json=as_json)
+            _show_alloy(tabulated().composition(composition), as_json=as_json)
 
 
 def _show_alloy(alloy: Composition, *, as_json: bool) -> None:

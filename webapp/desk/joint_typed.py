@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from webapp.desk.typed import typed_number, typed_temperature
 from webapp.errors import InvalidInputError
 from webapp.science.mixing import BallJoint, Deposit, Shape
-from webapp.trade.composition import Composition, read_composition
+from webapp.trade.composition import Composition
 from webapp.trade.materials import Materials
 from webapp.trade.ranges import Span, number_text
 
@@ -113,7 +113,7 @@ class _Reader:
 
     def __init__(self, materials: Materials) -> None:
         self.errors: dict[str, str] = {}
-        self._by_name = {name.casefold(): alloy for name, alloy in materials.alloys.items()}
+        self._materials = materials
 
     def number(self, text: str, field: NumberField) -> float:
         """A number in the unit of science."""
@@ -124,12 +124,9 @@ class _Reader:
             return 1.0
 
     def alloy(self, text: str, name: str, otherwise: Composition) -> Composition:
-        """A designation of the site, or a composition."""
-        known = self._by_name.get(text.casefold())
-        if known is not None:
-            return Composition.of(known.composition_wt_pct)
+        """A designation of the site, a short name or a composition."""
         try:
-            return read_composition(text, field=name)
+            return self._materials.composition(text, field=name)
         except InvalidInputError as error:
             self.errors[name] = error.message
             return otherwise

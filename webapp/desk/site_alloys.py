@@ -28,9 +28,10 @@ from webapp.store.site import (
     last_version,
 )
 from webapp.trade.alloys import Alloy
-from webapp.trade.composition import Composition, read_composition
+from webapp.trade.composition import Composition
 from webapp.trade.ledger import EntryKind
-from webapp.trade.own_alloys import ALLOY_LIMITS, NAME_LENGTH, tidy_designation
+from webapp.trade.materials import tabulated
+from webapp.trade.own_alloys import ALLOY_LIMITS, NAME_LENGTH, check_designation, tidy_designation
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span, number_text
 
@@ -97,7 +98,8 @@ def read_alloy(form: AlloyForm) -> NewAlloy:
     point left open is the stated liquidus, which is on the safe side of it.
     """
     designation = tidy_designation(form.designation)
-    composition = read_composition(form.composition).rounded(_DIGITS)
+    composition = tabulated().composition(form.composition).rounded(_DIGITS)
+    check_designation(designation, composition)
     name = " ".join(form.name.split()) or composition.text
     if len(name) > NAME_LENGTH:
         raise InvalidInputError(f"A name has at most {NAME_LENGTH} characters.", field="name")

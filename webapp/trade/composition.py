@@ -17,7 +17,7 @@ LEAST_WT_PCT = 0.0001
 MOST_ELEMENTS = 8
 _MOST_TEXT = 100
 _EXACT = 1e-9
-_TOKEN = re.compile(r"[A-Za-z][a-z]?|\d+(?:\.\d+)?")
+_TOKEN = re.compile(r"[A-Z][a-z]?|\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
@@ -84,6 +84,8 @@ def read_composition(text: str, *, field: str = "composition") -> Composition:
     shares: dict[str, float] = {}
     balance = ""
     for place, (symbol, share) in enumerate(pieces):
+        if share is None and symbol not in ELEMENTS:
+            raise _unreadable(text, field)
         if symbol in shares or symbol == balance:
             raise InvalidInputError(f"{symbol} is named twice.", field=field)
         if share is not None:
@@ -126,7 +128,7 @@ def _pieces(text: str, field: str) -> list[tuple[str, float | None]]:
 def _part(part: str, text: str, field: str) -> list[tuple[str, float | None]]:
     tokens = _TOKEN.findall(part)
     if "".join(tokens) != part:
-        raise InvalidInputError(f'"{text}" cannot be read as a composition such as Sn42Bi57Ag1.', field=field)
+        raise _unreadable(text, field)
     number_first = tokens[0][0].isdigit()
     ends_bare = not tokens[-1][0].isdigit() and any(token[0].isdigit() for token in tokens)
     if not number_first and ends_bare:
@@ -141,6 +143,10 @@ def _part(part: str, text: str, field: str) -> list[tuple[str, float | None]]:
         else:
             raise InvalidInputError(f'"{token}" in "{text}" belongs to no element.', field=field)
     return pieces[::-1] if number_first else pieces
+
+
+def _unreadable(text: str, field: str) -> InvalidInputError:
+    return InvalidInputError(f'"{text}" cannot be read as a composition such as Sn42Bi57Ag1.', field=field)
 
 
 def _ambiguous(text: str, tokens: list[str], field: str) -> InvalidInputError:

@@ -4,6 +4,7 @@ import re
 
 from webapp.errors import InvalidInputError
 from webapp.trade.alloys import alloys
+from webapp.trade.composition import Composition, read_composition
 from webapp.trade.ranges import Span
 
 DESIGNATION_LENGTH = 40
@@ -16,12 +17,13 @@ ALLOY_LIMITS: dict[str, Span] = {
 }
 """Number of an alloy -> values that make sense, in its unit."""
 # It is a piece of addresses, where words in small letters mean pages.
+_DESIGNATION_WT_PCT, _EXACT = 0.05, 1e-9
 _DESIGNATION = re.compile(r"[A-Z0-9][A-Za-z0-9.+-]*")
 
 
 def tidy_designation(text: str) -> str:
-    """The designation as it is kept; InvalidInputError (field ``designation``) for one that cannot be, or that the
-    tables have."""
+    """The designation as it is kept; InvalidInputError (field ``designation``) for one that cannot be, or that an alloy
+    of the tables is called by."""
     designation = "".join(text.split())
     if not _DESIGNATION.fullmatch(designation) or len(designation) > DESIGNATION_LENGTH:
         raise InvalidInputError(
@@ -29,7 +31,25 @@ def tidy_designation(text: str) -> str:
             "Sn43Bi57.",
             field="designation",
         )
-    listed = {known.casefold() for known in alloys()}
+    listed = {called.casefold() for known in alloys().values() for called in (known.designation, known.name)}
     if designation.casefold() in listed:
-        raise InvalidInputError(f'"{designation}" is an alloy of the tables; choose another one.', field="designation")
+        raise InvalidInputError(
+            f'"{designation}" is what an alloy of the tables is called; choose another one.', field="designation"
+        )
     return designation
+
+
+def check_designation(designation: str, composition: Composition) -> None:
+    """InvalidInputError (field ``designation``) for one that reads as another composition, by more than 0.05 wt% of an
+    element; one that reads as none says nothing false."""
+    try:
+        said = read_composition(designation)
+    except InvalidInputError:
+        return
+    elements = said.elements | composition.elements
+    apart = max(abs(said.wt_pct.get(one, 0.0) - composition.wt_pct.get(one, 0.0)) for one in elements)
+    if apart > _DESIGNATION_WT_PCT + _EXACT:
+        raise InvalidInputError(
+            f'"{designation}" reads as {said.text}, and the composition is {composition.text}: they must agree.',
+            field="designation",
+        )

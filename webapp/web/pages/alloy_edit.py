@@ -142,6 +142,9 @@ def _form(
     error: MeltlineError | None = None,
 ) -> HTMLResponse:
     errors = errors_of(error)
+    if stored and "designation" in errors:
+        # It cannot be changed: what does not agree with it is the composition.
+        errors["composition"] = errors.pop("designation")
     context: dict[str, Any] = {
         "stored": stored,
         "typed": typed,

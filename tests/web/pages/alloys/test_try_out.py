@@ -33,6 +33,11 @@ def test_a_typed_composition_is_taken(engineer):
     assert "tin-bismuth with silver" in plain(page)
 
 
+def test_an_alloy_of_the_tables_is_taken_by_its_short_name(engineer):
+    page = engineer.get("/alloys/try", params={"composition": "SAC305"})
+    assert (value(page, "Ag"), value(page, "Cu"), value(page, "Bi")) == ("3", "0.5", "0")
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [

@@ -6,8 +6,9 @@ from urllib.parse import urlencode
 
 from webapp.errors import InvalidInputError
 from webapp.science.parameters import ELEMENTS
-from webapp.trade.composition import Composition, read_composition
+from webapp.trade.composition import Composition
 from webapp.trade.elements import ELEMENTS as METALS
+from webapp.trade.materials import tabulated
 from webapp.trade.ranges import Span, number_text
 
 STEPS = ("0.1", "0.5", "1")
@@ -78,9 +79,10 @@ def trial_of(composition: Composition, step: str = FIRST_STEP) -> Trial:
 
 
 def trial_typed(text: str, step: str) -> Trial:
-    """From a composition as people write it; a trial of tin with the error of the field ``composition`` otherwise."""
+    """From a composition as people write it, or what an alloy of the tables is called; otherwise a trial of tin with
+    the error of the field ``composition``."""
     try:
-        return trial_of(read_composition(text), step)
+        return trial_of(tabulated().composition(text), step)
     except InvalidInputError as error:
         tin = trial_of(Composition.of({"Sn": 100.0}), step)
         return Trial(tin.balance, tin.shares, tin.step, None, text, {"composition": error.message})
