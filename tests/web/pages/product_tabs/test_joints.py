@@ -30,6 +30,7 @@ class TestList:
         assert "MQ-6410-BG U1 reflow, top side Sn96.5Ag3.0Cu0.5 or Sn98.5Ag1.0Cu0.5 or Sn99.3Cu0.7" in text
         assert re.search(r"Sn42Bi57Ag1 172 °C \d+ to \d+ \d+ to \d+ 2\d\d to 2\d\d", text)
         assert 'href="/products/GW-7/findings?case=low+temperature&amp;check=ball-mixing&amp;same=show"' in page.text
+        assert 'href="/alloys/diagram?product=GW-7"' in page.text
 
     def test_of_another_route(self, gateway):
         text = plain(gateway.get(JOINTS, params={"case": "today"}))
