@@ -87,6 +87,14 @@ def test_an_edit_keeps_the_designation_and_opens_a_version(engineer, alloy):
     assert refused.status_code == 422
 
 
+def test_an_edit_to_what_the_designation_denies_is_refused_beside_the_composition(engineer, alloy):
+    shown = fields(engineer.get(f"{alloy}/edit").text)
+    refused = engineer.post(f"{alloy}/edit", data=shown | {"composition": "Sn60Bi40"})
+    assert refused.status_code == 422
+    assert 'id="f-composition-error"' in refused.text
+    assert "reads as Sn43Bi57, and the composition is Sn60Bi40" in plain(refused)
+
+
 def test_a_conflict_shows_both_and_saving_again_replaces(engineer, alloy):
     shown = fields(engineer.get(f"{alloy}/edit").text)
     engineer.post(f"{alloy}/edit", data=shown | {"name": "theirs"})
