@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from sqlmodel import Session
 
@@ -161,6 +161,10 @@ def _iso_date(text: str) -> str:
     if not (text := text.strip()):
         return ""
     try:
-        return date.fromisoformat(text).isoformat()
+        day = date.fromisoformat(text)
     except ValueError:
         raise InvalidInputError("Write the date as 2008-05-31.", field="stated_on") from None
+    # Somewhere it is tomorrow already.
+    if day > utc_now().date() + timedelta(days=1):
+        raise InvalidInputError("The date of a document lies in the past.", field="stated_on")
+    return day.isoformat()

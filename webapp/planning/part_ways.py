@@ -3,16 +3,19 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from webapp.checks.verdicts import Verdict
 from webapp.planning.changes import Change, Place, inserted, on_side, with_lines_left, with_parts, with_value
 from webapp.planning.solder_ways import after_oven, wire
 from webapp.planning.subject import Subject, prints
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts
 from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Mounting
+from webapp.trade.ranges import NOT_NEGATIVE
 from webapp.trade.route import Side, Step, StepKind
 
 MOST_BY_HAND = 8
 """More parts than this nobody solders one by one: common practice, no source."""
+MOST_PINS_BY_HAND = 64
 _NOT_BY_HAND = PartClass.ARRAY | PartClass.NO_LEAD_IC | PartClass.MODULE
 
 
@@ -22,7 +25,7 @@ def apart(subject: Subject) -> Iterator[Change]:
     The case has them as parts with pins: these are what its soldering machines and irons solder.
     """
     parts = subject.parts
-    if len(parts) > MOST_BY_HAND or any(part.classes & _NOT_BY_HAND for part in parts):
+    if len(parts) > MOST_BY_HAND or any(part.classes & _NOT_BY_HAND or _many_pins(part) for part in parts):
         return
     at, used = after_oven(subject), wire(subject)
     here = next((i for i, step in enumerate(subject.steps) if i >= at and step.kind in _ONE_BY_ONE), None)
@@ -39,6 +42,10 @@ def apart(subject: Subject) -> Iterator[Change]:
 
 
 _ONE_BY_ONE = (StepKind.SELECTIVE, StepKind.HAND, StepKind.HOT_BAR)
+
+
+def _many_pins(part: PartFacts) -> bool:
+    return part.sizes.get("terminals", NOT_NEGATIVE).low > MOST_PINS_BY_HAND
 
 
 def _soldered_apart(part: PartFacts) -> PartFacts:
@@ -68,6 +75,8 @@ def approved_only(subject: Subject) -> Iterator[Change]:
     places = {name for i in kept for name in lines[i].refdes}
     if not kept or any(name not in places for i in concerned for name in lines[i].refdes):
         return
+    if (subject.elements.verdict[kept] >= Verdict.PROVE).any():
+        return  # What would be left has a finding of its own of this check.
     labels = list(dict.fromkeys(subject.case.parts[lines[i].part].label for i in kept))
     which = ", ".join(labels[:3]) + (" …" if len(labels) > 3 else "")
     yield with_lines_left(subject.case, f"{subject.who}: no longer approved, only {which} fitted", left)

@@ -322,11 +322,15 @@ def _next_step(
     verdicts = {row.verdict for row in mine}
     if "blocks" in verdicts:
         return "Next: settle what blocks", "Show what blocks", view.address(verdict="blocks", page=None)
+    if any(row.verdict == "blocks" for row in every):
+        blocked = view.address(verdict="blocks", same="show", page=None)
+        return "Next: settle what blocks, today as well", "Show what blocks", blocked
     wanted = [entry for entry in entries if entry.enter and entry.freed]
     if wanted:
         best = max(wanted, key=lambda entry: entry.freed)
         words, href = best.enter or ("", "")
-        return f"Next: {best.row.missing} would settle {best.freed} placements", words, href
+        datum = best.row.missing or f"what “{best.row.step_title}” lacks"
+        return f"Next: {datum} would settle {best.freed} placements", words, href
     if "change" in verdicts:
         return "Next: plan what must change", "Show what must change", view.address(verdict="change", page=None)
     if "prove" in verdicts:

@@ -248,8 +248,8 @@ def _page(
         "environment_more": [entry for entry in environment if not _is_first(entry)],
         "board_more_open": _has_any(board),
         "use_more_open": _has_any(environment) or bool(form.values["drop_class"]),
-        "wanted": [entry.words.label for entry in every if entry.used_by and not entry.value]
-        + ([] if form.values["finish"] else ["Finish of the board"]),
+        "wanted": [_in_a_sentence(entry.words.label) for entry in every if entry.used_by and not entry.value]
+        + ([] if form.values["finish"] else ["finish of the board"]),
         "finish": form.values["finish"].split(),
         "finish_now": setup.board.finish.words,
         "finish_options": FINISHES,
@@ -344,3 +344,8 @@ def _declarations(session: Session, product_id: int) -> list[DeclarationEntry]:
 
 def _claim_words(row: DeclarationRow) -> str:
     return CLAIM_WORDS[Claim(row.claim)].format(number="" if row.number is None else number_text(row.number))
+
+
+def _in_a_sentence(label: str) -> str:
+    """A label that does not begin the sentence; units keep their capitals."""
+    return label[:1].lower() + label[1:]
