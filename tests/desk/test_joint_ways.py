@@ -73,7 +73,7 @@ def test_a_joint_that_melts_through_needs_no_way(ways):
 
 
 def test_a_pitch_that_is_not_known_rules_out_only_what_no_pitch_allows(database, routed, part_id):
-    product_id = routed(GATEWAY_ONLY, code="GW-8")
+    product_id = routed(GATEWAY_ONLY.replace(b", 0.8 mm", b""), code="GW-8")
     with database.read() as session:
         case_id = cases.find_case(session, product_id).id
         found = ways_of(session, case_id, joint_detail(session, case_id, part_id("MQ-6410-BG")))

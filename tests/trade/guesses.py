@@ -96,6 +96,11 @@ LINES: list[Line] = [
     ("SO-4_4.4x3.6mm_P2.54mm", "Optocoupler", "", "", "U", "optocoupler"),
     ("DIP-4", "Photocoupler transistor output", "", "", "U", "opto_leaded"),
     ("CDIP-14", "", "", "", "U", "hermetic"),
+    # a flip chip on a plastic carrier is no ceramic package, whatever stands before BGA
+    ("", "FPGA FCBGA-784 23x23 0.8mm SAC305 balls", "", "", "U", "array"),
+    ("HFCBGA-900", "", "", "", "U", "array"),
+    ("fcBGA 1156", "", "", "", "U", "array"),
+    ("CBGA-256", "", "", "", "U", "hermetic"),
     # sensors with openings, modules, displays
     ("", "Analog Microphone omnidirectional", "", "", "U", "mems_port"),
     ("LGA-8", "Barometric pressure sensor", "", "", "U", "mems_port"),
@@ -113,6 +118,12 @@ LINES: list[Line] = [
     # coils
     ("inductor_smd_8x5mm", "Power Inductor", "", "", "L", "power_inductor"),
     ("1210", "Shielded Drum Core, Wirewound Inductor", "1uH", "", "L", "power_inductor"),
+    # a code of side and height that the sides confirm: a flat coil for surface mounting
+    ("6045", "IND POWER 6x6x4.5", "", "", "L", "power_inductor"),
+    ("", "IND POWER 6x6x4.5 / 6045", "22uH", "", "L", "power_inductor"),
+    ("1040", "Power inductor 11.5 x 10.0 x 4.0 mm", "10uH", "", "L", "power_inductor"),
+    ("", "IND POWER 6x6x4.5 / 8040", "", "", "L", "power_inductor wound_leaded"),
+    ("", "IND POWER 6x6x4.5 6045 radial", "", "", "L", "wound_leaded"),
     ("L_Radial_D7.2mm_P3.00mm", "", "15mH", "", "L", "wound_leaded"),
     ("", "Inductor RF 4.7nH 0402", "", "", "L", "chip_inductor"),
     ("", "Transformer flyback SMD", "", "", "T", "transformer_smd"),
@@ -131,6 +142,14 @@ LINES: list[Line] = [
     ("", "SMA connector edge mount", "", "", "J", "connector header"),
     ("", "Press-fit header 64 pin", "", "", "J", "press_fit"),
     ("2X05", "", "", "", "X", "connector header"),
+    # pressed in beats the noun of a connector that is soldered; with SMD contacts it is soldered too
+    ("", "CONN backplane press-fit 96 pin", "", "", "J", "press_fit"),
+    ("press-fit", "CONN backplane 96 pin", "", "", "J", "press_fit"),
+    ("Through Hole", "CONN HEADER 20POS pressfit", "", "", "J", "press_fit"),
+    ("", "Connector 2 mm, Through Hole, Press-Fit", "", "", "J", "press_fit"),
+    ("", "Stiftleiste Einpresstechnik 20-polig", "", "", "X", "press_fit"),
+    ("", "CONN USB SMD, press-fit pegs", "", "", "J", "connector"),
+    ("", "Tactile switch, press in", "", "", "SW", "switch_smd switch_leaded"),
     # electromechanical
     ("", "Tactile switch SMD", "", "", "SW", "switch_smd"),
     ("PUSH_SWITCH_THT", "SWITCH TACTILE SPST-NO", "", "", "SW", "switch_leaded"),

@@ -7,6 +7,7 @@ which is the basis named beside each group.
 import pytest
 
 from webapp.trade.chips import SizeSystem
+from webapp.trade.classes import PartClass
 from webapp.trade.masks import Joints, Mounting
 from webapp.trade.package_tables import Outline
 from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words, size_system_of
@@ -219,3 +220,27 @@ def test_numbers_in_descriptions_are_not_taken_for_sizes() -> None:
 def test_sizes_at_the_head_of_part_numbers(number: str, name: str | None) -> None:
     outline = outline_in_part_number(number)
     assert (outline.name if outline else None) == name
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "ceramic"),
+    [  # basis: JEDEC letters; C for ceramic stands first, FC is a flip chip
+        ("FCBGA-784", "BGA-784", False),
+        ("FC-BGA-784", "BGA-784", False),
+        ("FC BGA 784", "BGA-784", False),
+        ("fcBGA 1156", "BGA-1156", False),
+        ("HFCBGA-900", "BGA-900", False),
+        ("784-FCBGA", "BGA-784", False),
+        ("FCCSP-200", "BGA-200", False),
+        ("CBGA-256", "CBGA-256", True),
+        ("256-CBGA", "CBGA-256", True),
+        ("FC-CBGA-1156", "CBGA-1156", True),
+        ("FCCBGA-1156", "CBGA-1156", True),
+        ("CCGA-472", "CBGA-472", True),
+        ("CCBGA 360", "CBGA-360", True),
+    ],
+)
+def test_ceramic_arrays_begin_with_c(text: str, name: str, ceramic: bool) -> None:
+    outline = package(text)
+    assert outline.name == name
+    assert (outline.classes == PartClass.HERMETIC) is ceramic

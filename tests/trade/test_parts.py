@@ -57,6 +57,33 @@ def test_sizes_come_from_the_package_and_say_so() -> None:
     assert unknown.sizes == {}
 
 
+@pytest.mark.parametrize(
+    ("package", "description", "value", "pitch"),
+    [  # basis: the length printed in the line
+        ("FBGA-153", "Memory 8 GB, 0.5 mm", "", 0.5),
+        ("BGA-484_23x23mm", "FPGA", "1.0mm", 1.0),
+        ("QFN-32", "Radio, pitch 0.5 mm", "", 0.5),
+        ("", "FPGA BGA-324, 0.8 mm", "", 0.8),
+        ("0.8mm", "FPGA BGA-324", "", None),  # the package column alone is no outline
+    ],
+)
+def test_the_pitch_may_stand_apart_from_the_package(
+    package: str, description: str, value: str, pitch: float | None
+) -> None:
+    found = guess_part(PartTexts(package, description, value, prefix="U")).pitch_mm
+    assert (found.low if found.known else None) == pitch
+
+
+def test_a_coil_named_by_side_and_height_is_surface_mounted() -> None:
+    coil = guess_part(PartTexts(package="6045", description="IND POWER 6x6x4.5", prefix="L"))
+    assert coil.mounting == Mounting.SMD
+    assert (coil.length_mm.contains(6.0), coil.height_mm.contains(4.5)) == (True, True)
+
+
+def test_why_says_all_words_of_mounting() -> None:
+    assert "“smd, press fit”" in guess_part(PartTexts(description="CONN USB SMD press-fit pegs")).why
+
+
 def test_mass_follows_from_volume_and_density() -> None:
     # a 1206 chip of ceramic: 3.2 x 1.6 x 1.0 mm at 4 g/cm3 is 20 mg
     chip = guess_part(PartTexts(package="C_1206_3216Metric", value="10uF", prefix="C"))

@@ -160,6 +160,29 @@ def metric_body_in(text: str) -> Outline | None:
     return None
 
 
+_COIL_CLASSES = PartClass.from_keys("power_inductor chip_inductor transformer_smd")
+_COIL_NEAR_MM = 0.35
+
+
+def flat_coil_in(text: str) -> Outline | None:
+    """A flat coil named by side and height, where the sides beside it say the same: 6045 with 6x6x4.5.
+
+    The side stands in tenths of a millimetre, from 10 mm on in millimetres (1040: 10 mm, 4.0 mm high).
+    """
+    body = body_of(text, bare=True)
+    if body is None or body.height is None or body.length > body.width * 1.2:
+        return None
+    for code in CHIP_CODE.findall(text):
+        side, height = int(code[:2]), int(code[2:]) / 10
+        near = min(abs(body.width - side), abs(body.width - side / 10)) <= _COIL_NEAR_MM
+        if len(code) == len("6045") and near and abs(body.height - height) <= _COIL_NEAR_MM:
+            outline = Outline(
+                code, code, _COIL_CLASSES, _COIL_CLASSES, Mounting.SMD, Joints.LANDS, terminals=Span(2, 4), whole=False
+            )
+            return with_body(outline, body.length, body.width, body.height)
+    return None
+
+
 _COUNT_SMD = re.compile(r"(?<![A-Z0-9.,])(\d{1,3})[- ]?SMD(?![A-Z])")
 
 

@@ -2,10 +2,11 @@
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from webapp.trade.masks import Joints
-from webapp.trade.package_tables import Outline
+from webapp.trade.package_tables import Outline, ball_pitches_mm
 from webapp.trade.ranges import Span
 
 _NUM = r"\d{1,3}(?:[.,]\d{1,3})?"
@@ -13,8 +14,23 @@ _BODY = re.compile(
     rf"(?<![A-Z0-9.,])(?P<a>{_NUM})\s?(?:MM)?\s?[X*]\s?(?P<b>{_NUM})"
     rf"(?:\s?(?:MM)?\s?[X*]\s?(?P<c>{_NUM}))?\s?(?P<mm>MM)?(?![0-9])"
 )
-_PITCH = re.compile(r"(?<![A-Z0-9])(?:PITCH\s?|P|RM)(?P<p>\d(?:[.,]\d{1,3})?)\s?(?:MM)?(?![A-Z0-9.])")
-_PITCH_AFTER = re.compile(r"(?P<p>\d(?:[.,]\d{1,3})?)\s?MM\s?PITCH")
+_PITCH = re.compile(r"(?<![A-Z0-9])(?:PITCH[\s:=]{0,3}|P|RM)(?P<p>\d(?:[.,]\d{1,3})?)\s?(?:MM)?(?![A-Z0-9.])")
+_PITCH_AFTER = re.compile(r"(?P<p>\d(?:[.,]\d{1,3})?)\s?MM[\s-]?(?:BALL[\s-]?)?PITCH")
+_OTHER_LENGTHS = (
+    "HEIGHT|HIGH|THICK(?:NESS)?|DIA(?:M|METER)?|SIZE|STAND[- ]?OFF|MAX|MIN|LID|HEAT ?(?:SINK|SPREADER)|PCB|BOARD"
+    "|HÖHE|HOCH|DICKE|DICK|KUGEL|DURCHMESSER"
+)
+"""Words for what a length beside them is, when it is no pitch."""
+_LONE_LENGTH = re.compile(
+    r"(?:(?<![^\s,;_(/])(?P<p>\d[.,]\d{1,2})|(?<![^\s;_(/])(?P<whole>\d))\s?MM(?![A-Z0-9²])"
+    rf"(?!\s?[X*±+~])(?!\s?[-–/]\s?\d[.,]\d)(?![\s-]?(?:{_OTHER_LENGTHS}|BALL)(?!\w{{2}}))"
+)
+_NO_PITCH_AFTER = re.compile(
+    rf"(?:[X*±+=~]|(?<![X*\d.,])\d[.,]\d{{1,3}}\s?(?:MM\s?)?[-–/]|(?<!\w)(?:{_OTHER_LENGTHS})"
+    r"|(?<!\d)(?<!\d-)BALL)[\s:=]*$"
+)
+"""Ends of what stands before a length that is no pitch; "324-ball" counts, "ball" alone names the ball's size."""
+_LOOK_BACK = 30
 _LONGEST_SIDE_MM = 150.0
 
 
@@ -44,6 +60,35 @@ def pitch_of(text: str) -> float | None:
     match = _PITCH.search(text) or _PITCH_AFTER.search(text)
     value = _mm(match["p"]) if match else 0.0
     return value if value >= 0.2 else None
+
+
+def with_pitch_in(text: str, outline: Outline) -> Outline:
+    """The outline with the pitch an upper-case ``text`` says, also as a length alone: "BGA-324, 0.8 mm".
+
+    A length alone is the pitch where it is usual, fits the outline's joints and body, is the only such length, and,
+    for other joints than balls, is no height of the package.
+    """
+    if outline.pitch_mm.known:
+        return outline
+    said = pitch_of(text)
+    found = {said} if said is not None else {value for value in _lone_lengths(text) if _may_be_pitch(value, outline)}
+    pitch = found.pop() if len(found) == 1 else None
+    if pitch is None or not outline.pitch_mm.contains(pitch):
+        return outline
+    return replace(outline, pitch_mm=Span.exactly(pitch))
+
+
+def _lone_lengths(text: str) -> Iterator[float]:
+    for match in _LONE_LENGTH.finditer(text):
+        before = text[max(0, match.start() - _LOOK_BACK) : match.start()]
+        if _NO_PITCH_AFTER.search(before) is None:
+            yield _mm(match["p"] or match["whole"])
+
+
+def _may_be_pitch(length: float, outline: Outline) -> bool:
+    if length not in ball_pitches_mm() or not outline.pitch_mm.contains(length):
+        return False
+    return bool(outline.joints & Joints.BALLS) or not outline.height_mm.contains(length)
 
 
 def _mm(text: str) -> float:

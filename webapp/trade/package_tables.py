@@ -185,6 +185,12 @@ def _balls() -> tuple[tuple[float, Span], ...]:
     return tuple(sorted(found, key=lambda item: item[0]))
 
 
+@cache
+def ball_pitches_mm() -> frozenset[float]:
+    """The usual pitches of balls, mm."""
+    return frozenset(pitch for pitch, _ in _balls())
+
+
 def ball_diameter_mm(pitch_mm: Span) -> Span:
     """Diameters of the balls usual at these pitches, mm (IPC-7095, from memory); 0.1 to 0.9 when none is in range."""
     near = [span for pitch, span in _balls() if pitch_mm.low - 0.03 <= pitch <= pitch_mm.high + 0.03]

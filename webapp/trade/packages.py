@@ -10,10 +10,20 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache, lru_cache
 
-from webapp.trade.chips import CHIP_CODE, SizeSystem, body_only, can_in, chip_in, metric_body_in, moulded_in
+from webapp.trade.chips import (
+    CHIP_CODE,
+    SizeSystem,
+    body_only,
+    can_in,
+    chip_in,
+    flat_coil_in,
+    metric_body_in,
+    moulded_in,
+)
+from webapp.trade.classes import PartClass
 from webapp.trade.land_patterns import land_pattern
 from webapp.trade.masks import Joints
-from webapp.trade.package_sizes import body_of, pitch_of, with_body, with_size_of_count
+from webapp.trade.package_sizes import body_of, pitch_of, with_body, with_pitch_in, with_size_of_count
 from webapp.trade.package_tables import (
     Family,
     Outline,
@@ -60,6 +70,12 @@ def outline_in_words(text: str, system: SizeSystem | None = None) -> Outline | N
         or chip_in(upper, system, metric_alone=False)
         or body_only(upper)
     )
+
+
+@lru_cache(maxsize=_CACHED_TEXTS)
+def outline_of_coil(text: str) -> Outline | None:
+    """The outline of a surface-mount coil by a code of side and height, where ``text`` gives the sides too."""
+    return flat_coil_in(_plain(text))
 
 
 _CODE_IN_NUMBER = re.compile(r"[A-Z]{0,6}-?(\d{4})")
@@ -158,7 +174,10 @@ def _forms(word: str) -> Iterable[str]:
 
 @cache
 def _family_pattern() -> re.Pattern[str]:
-    spellings = "|".join(sorted(family_spellings(), key=len, reverse=True))
+    longest_first = sorted(family_spellings(), key=len, reverse=True)
+    # The C of ceramic is the first letter: FCBGA is a flip chip on a plastic carrier, FC + BGA and not F + CBGA.
+    ceramic = {name for name, family in family_spellings().items() if family.outline.classes == PartClass.HERMETIC}
+    spellings = "|".join(f"(?<![A-Z]){name}" if name in ceramic else name for name in longest_first)
     return re.compile(
         r"(?:(?<![A-Z0-9.])(?P<before>\d{1,4})[-_ ]?(?:(?:PIN|LEAD|LD|BALL)S?[-_ ]?)?)?"
         rf"(?<![A-Z])(?P<prefix>[A-Z]{{0,4}}?[123]?)(?P<family>{spellings})(?:[NWSLQ](?=[-_ ]?\d))?"
@@ -195,7 +214,7 @@ def _in_family(text: str) -> Outline | None:
     if best is None:
         return None
     family, match, count = best
-    return _family_outline(family, match[0].strip("-_ "), count, text[match.start() :])
+    return _family_outline(family, match[0].strip("-_ "), count, text, match.start())
 
 
 def _count(family: Family, match: re.Match[str]) -> int | None:
@@ -205,7 +224,8 @@ def _count(family: Family, match: re.Match[str]) -> int | None:
     return None
 
 
-def _family_outline(family: Family, words: str, count: int | None, text: str) -> Outline:
+def _family_outline(family: Family, words: str, count: int | None, whole: str, start: int) -> Outline:
+    text = whole[start:]
     outline = replace(family.outline, words=words, name=family.name if count is None else f"{family.name}-{count}")
     if count is not None:
         outline = replace(outline, terminals=Span.exactly(count))
@@ -223,5 +243,6 @@ def _family_outline(family: Family, words: str, count: int | None, text: str) ->
         outline = replace(outline, name=family.name if count is None else f"{family.name}-{count}", terminals=terminals)
         return with_body(outline, sides[0], sides[1], None)
     if body is not None:
-        return with_body(outline, body.length, body.width, body.height)
+        return with_pitch_in(whole, with_body(outline, body.length, body.width, body.height))
+    outline = with_pitch_in(whole, outline)
     return outline if count is None else with_size_of_count(outline, count)

@@ -82,16 +82,17 @@ def kind_hits(text: str) -> tuple[Hit, ...]:
 def mounting_of(text: str) -> tuple[Mounting, str]:
     """How ``text`` says the part is mounted, and the words; several kinds of mounting named are all kept."""
     words, cjk = _mounting_words()
-    found, said = Mounting(0), ""
+    found = Mounting(0)
+    said: list[str] = []
     for _, phrase, value in words.found_in(_tokens(text)):
         found |= value
-        said = said or phrase
+        said.append(phrase)
     if text and max(text) >= _CJK:
         for word, value in cjk.items():
             if word in text:
                 found |= value
-                said = said or word
-    return found, said
+                said.append(word)
+    return found, ", ".join(dict.fromkeys(said))
 
 
 def _phrase_hits(text: str) -> Iterator[Hit]:

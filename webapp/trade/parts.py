@@ -7,14 +7,16 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import IntEnum
-from functools import lru_cache
+from functools import lru_cache, reduce
+from operator import or_
 
 from webapp.trade.chips import UNSURE, SizeSystem
 from webapp.trade.class_bounds import bounds_of, classes_mounted
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import Joints, Mounting
+from webapp.trade.package_sizes import with_pitch_in
 from webapp.trade.package_tables import Outline, ball_diameter_mm, inch_chips
-from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words
+from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words, outline_of_coil
 from webapp.trade.part_numbers import capacitance_uf, kind_in_number, kind_in_value
 from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
 from webapp.trade.ranges import NOT_NEGATIVE, Span
@@ -23,6 +25,7 @@ from webapp.trade.sources import FROM_CLASS, FROM_PACKAGE, Source
 _CACHED_PARTS = 50_000
 _UNKNOWN = PartClass.UNKNOWN_SMD | PartClass.UNKNOWN_LEADED
 _CIRCUITS = PartClass.LEADED_IC | PartClass.NO_LEAD_IC | PartClass.ARRAY
+_CONNECTORS = PartClass.CONNECTOR | PartClass.CONNECTOR_HOT | PartClass.HEADER
 _MANY_TERMINALS = 8
 _KNOWN = PartClass.everything() & ~_UNKNOWN
 
@@ -111,7 +114,9 @@ def _judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
         classes = _UNKNOWN
     else:
         classes = _known_classes(kind, outline, texts)
-    mounted = classes & classes_mounted(mounting)
+    # Pressed in, a connector is no longer one that is soldered, whatever noun the line calls it by.
+    pressed = mounting == Mounting.PRESS_FIT and bool(classes & _CONNECTORS)
+    mounted = (PartClass.PRESS_FIT if pressed else classes) & classes_mounted(mounting)
     if mounted and mounted != classes:
         classes = mounted
         why += [f"“{mounting_said}”"] if mounting_said else []
@@ -227,7 +232,9 @@ def _outline(texts: PartTexts, system: SizeSystem | None) -> Outline | None:
 def _outlines(texts: PartTexts, system: SizeSystem | None) -> Iterator[Outline]:
     found = outline_in_package(texts.package, system) if texts.package else None
     if found is not None and found.whole:
-        yield found
+        yield with_pitch_in(f"{texts.description} {texts.value}".upper(), found)
+    if (coil := _coil(texts)) is not None:
+        yield coil
     in_words = outline_in_words(texts.description, system) if texts.description else None
     if found is not None:
         yield _chips_agreed(found, in_words)
@@ -240,6 +247,15 @@ def _outlines(texts: PartTexts, system: SizeSystem | None) -> Iterator[Outline]:
         found = outline_in_part_number(texts.mpn, system)
         if found is not None:
             yield found
+
+
+def _coil(texts: PartTexts) -> Outline | None:
+    """The outline of a flat coil, where the words of the line say it is one and none that it has wires."""
+    said = f"{texts.package} {texts.description}"
+    if mounting_of(said)[0] & Mounting.THROUGH_HOLE:
+        return None
+    is_coil = any(hit.kind.classes & PartClass.POWER_INDUCTOR for hit in kind_hits(said))
+    return outline_of_coil(said) if is_coil else None
 
 
 def _chips_agreed(package: Outline, words: Outline | None) -> Outline:
@@ -264,13 +280,13 @@ _TWO_ENDED = PartClass.from_keys("chip_resistor chip_capacitor chip_inductor chi
 def _mounting(texts: PartTexts, outline: Outline | None) -> tuple[Mounting, str]:
     if outline is not None and outline.mounting != Mounting.everything():
         return outline.mounting, ""
+    said_in = [mounting_of(text) for text in (texts.package, texts.description, texts.value)]
+    ways = reduce(or_, (mounting for mounting, _ in said_in))
+    if ways & Mounting.PRESS_FIT and not ways & Mounting.SMD:  # pressed into holes: both may be said of the same pins
+        return Mounting.PRESS_FIT, next(said for mounting, said in said_in if mounting & Mounting.PRESS_FIT)
     if (through := _THROUGH_HOLE.search(texts.package)) is not None:
         return Mounting.THROUGH_HOLE, through[0].strip("-_ ")
-    for text in (texts.package, texts.description, texts.value):
-        mounting, said = mounting_of(text)
-        if mounting:
-            return mounting, said
-    return Mounting.everything(), ""
+    return next(((mounting, said) for mounting, said in said_in if mounting), (Mounting.everything(), ""))
 
 
 _THROUGH_HOLE = re.compile(r"(?:^|[-_ ])TH(?=[-_ ]|$)")
