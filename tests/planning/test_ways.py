@@ -77,6 +77,15 @@ class TestHeatOnBodies:
         made = case(part("array", balls=BallAlloy.TIN_BISMUTH, limit_c=150.0))
         assert clearing(made, "body-limit") == {}
 
+    @pytest.mark.parametrize("made", [part("leaded_ic array", limit_c=150.0), part("mems_port", limit_c=150.0)])
+    def test_nor_what_may_have_its_terminals_below(self, made):
+        assert not [words for words in clearing(case(made), "body-limit") if "soldered after" in words]
+
+    @pytest.mark.parametrize(("terminals", "is_offered"), [(64.0, True), (65.0, False)])
+    def test_nor_more_terminals_than_somebody_solders(self, terminals, is_offered):
+        made = case(part("leaded_ic", limit_c=150.0, terminals=terminals))
+        assert bool([words for words in clearing(made, "body-limit") if "soldered after" in words]) == is_offered
+
     def test_the_limit_that_is_not_known(self):
         # 235 °C is reached, of film capacitors 215 to 260 °C are usual: 240 °C leaves the 5 K.
         made = case(part("film_smd"), steps=(reflow(SAC, 235.0),))
@@ -271,6 +280,15 @@ class TestPartsAndBoard:
         made = replace(case(good, bad), lines=lines)
         only = way(made, "body-limit", "bad: no longer approved, only good fitted")
         assert (only.left, only.change.place, only.after.readiness) == (Verdict.FINE, Place.APPROVALS, 1.0)
+
+    def test_not_an_alternate_that_the_same_check_asks_about(self):
+        # Both fail by their limit, 150 and 160 °C below 180 °C: two findings on one place.
+        parts = part(key="bad", limit_c=150.0), part("chip_capacitor", key="as bad", limit_c=160.0)
+        lines = [CaseLine(0, ("R1", "R2"), None, 0), CaseLine(1, ("R1", "R2"), None, 0)]
+        made = replace(case(*parts), lines=lines)
+        assert len([finding for finding in assess(made).findings if finding.check == "body-limit"]) == 2
+        found = ways(made, "body-limit")
+        assert not [way for way in (*found.clearing, *found.others) if "approved" in way.change.words]
 
     def test_not_where_a_place_would_be_left_empty(self):
         made = replace(case(part(limit_c=150.0)), lines=[CaseLine(0, ("R1",), None, 0)])

@@ -16,7 +16,9 @@ from webapp.trade.route import Side, Step, StepKind
 MOST_BY_HAND = 8
 """More parts than this nobody solders one by one: common practice, no source."""
 MOST_PINS_BY_HAND = 64
-_NOT_BY_HAND = PartClass.ARRAY | PartClass.NO_LEAD_IC | PartClass.MODULE
+"""A part with more terminals nobody solders pin by pin: common practice, no source."""
+_NOT_BY_HAND = PartClass.ARRAY | PartClass.NO_LEAD_IC | PartClass.MODULE | PartClass.MEMS_PORT | PartClass.GAS_SENSOR
+"""Their terminals lie, or may lie, under the body."""
 
 
 def apart(subject: Subject) -> Iterator[Change]:
