@@ -15,7 +15,7 @@ from tests.checks.test_mixing import HANDBOOK, site
 from tests.web.pages.product_tabs.conftest import GATEWAY
 from webapp.desk import cases, parts
 from webapp.desk.assessing import LoadedCase, reassess
-from webapp.desk.joints import arrays_in, hybrids_of, joints_of, nominal_joint
+from webapp.desk.joints import Found, arrays_in, hybrids_of, joints_of, nominal_joint
 from webapp.desk.parts import ValueSource
 from webapp.errors import NotFoundError
 from webapp.science.mixing import mixed_joint
@@ -80,9 +80,11 @@ def test_several_possible_balls_are_one_range():
     )
     assert [alloy.designation for alloy in both.balls] == [SAC, "Sn99.3Cu0.7"]
     assert both.formed.full_melt_c == one.formed.full_melt_c.union(other.formed.full_melt_c)
-    # Drawn is the one that melts highest.
+    # Drawn is the one that the finding names: with every usual ball the one that melts lowest, else the highest.
     made = hybrid(180.0)
-    assert nominal_joint(both, both.steps[0], made.site).ball.text == "Sn99.3Cu0.7"
+    for is_certain, ball in ((True, "Sn96.5Ag3Cu0.5"), (False, "Sn99.3Cu0.7")):
+        told = replace(both, finding=Found(1, "prove", "", is_certain))
+        assert nominal_joint(told, told.steps[0], made.site).ball.text == ball
 
 
 def test_a_ball_melts_through_at_its_own_peak():

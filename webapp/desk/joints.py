@@ -15,7 +15,7 @@ from webapp.checks.columns import Columns, Inputs, made_at, route_arrays
 from webapp.checks.hybrids import Mixed, foil_mm, full_melt_c, metal_share, mixed_at, uptake, volume_ratios
 from webapp.checks.joints import ball_alloys, composition_of
 from webapp.checks.mixing import BALL_MIXING
-from webapp.checks.verdicts import Values
+from webapp.checks.verdicts import Values, Why
 from webapp.desk import cases
 from webapp.desk.assessing import LoadedCase, load_case
 from webapp.desk.part_facts import facts_by_id
@@ -74,11 +74,12 @@ class Formed:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The finding on hybrid joints that speaks of an array."""
+    """The finding on hybrid joints that speaks of an array. ``is_certain``: with every ball that is usual."""
 
     id: int
     verdict: str
     sentence: str
+    is_certain: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +107,13 @@ class ArrayJoint:
     def is_certain(self) -> bool:
         """Whether the part is an array package and nothing else."""
         return self.facts.classes == PartClass.ARRAY
+
+    @property
+    def ball(self) -> Alloy | None:
+        """Of the balls that are possible the one that the finding names: where it is certain the one that melts
+        lowest, else (and without a finding) the one that melts highest."""
+        choose = min if self.finding and self.finding.is_certain else max
+        return choose(self.balls, key=lambda alloy: alloy.liquidus_c, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,16 +188,16 @@ def hybrids_of(session: Session, product_id: int) -> list[HybridPoint]:
 
 
 def nominal_joint(array: ArrayJoint, made: MadeAt, site: Site) -> BallJoint | None:
-    """The joint in the middle of what is possible, of the ball alloy that melts highest; None where the step lacks its
+    """The joint in the middle of what is possible, of the ball that the finding names; None where the step lacks its
     peak or paste."""
-    if made.paste is None or made.step.joint_min_c is None or not array.balls:
+    if made.paste is None or made.step.joint_min_c is None or array.ball is None:
         return None
     figures = site.figures
     diameter = _middle(array.diameter_mm)
     opening = _middle(array.opening_mm)
     transfer = Span(figures["transfer_low"].value, figures["transfer_high"].value)
     return BallJoint(
-        ball=composition_of(max(array.balls, key=lambda alloy: alloy.liquidus_c)),
+        ball=composition_of(array.ball),
         ball_diameter_mm=diameter,
         pad_package_mm=round(PAD_SHARE * diameter, 3),
         pad_board_mm=round(PAD_SHARE * diameter, 3),
@@ -377,5 +385,5 @@ def _finding(findings: Iterable[FindingRow], part_id: int, positions: set[int]) 
     for row in findings:
         is_here = row.step is None or row.step in positions
         if is_here and any(member[0] == part_id for member in row.parts):
-            return Found(row.id or 0, row.verdict, row.sentence)
+            return Found(row.id or 0, row.verdict, row.sentence, row.why == Why.CERTAIN)
     return None

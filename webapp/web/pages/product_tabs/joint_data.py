@@ -44,7 +44,7 @@ class _Data:
         share = number(100 * PAD_SHARE, "%", 0)
         pitch = self._facts.sizes.get("pitch_mm", NOT_NEGATIVE)
         return [
-            self._stated("Alloy of the balls", "balls", self._facts.balls.words, self._taken["ball"]),
+            self._stated("Alloy of the balls", "balls", self._facts.balls.words, self._ball()),
             self._stated("Ball diameter", "ball_diameter_mm", _mm(self._array.diameter_mm), self._mm("ball_mm")),
             self._stated("Pitch", "pitch_mm", _mm(pitch) if pitch.bounded else "not known", "–"),
             Datum(
@@ -55,6 +55,12 @@ class _Data:
                 None,
             ),
         ]
+
+    def _ball(self) -> str:
+        """The ball taken, and the usual ones besides."""
+        also = [alloy.designation for alloy in self._array.balls if alloy != self._array.ball]
+        taken = self._taken["ball"]
+        return f"{taken} (usual ball; also possible: {', '.join(also)})" if also else taken
 
     def of_stencil(self) -> list[Datum]:
         """Opening, foil, transfer."""
