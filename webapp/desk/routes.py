@@ -105,7 +105,9 @@ def new_route_from_template(
         made.append(save_route(session, person, product_id, chosen.today, is_today=True))
     candidate = low.on(chosen.candidate(low.alloy))
     wanted = name.strip() or candidate.name
-    made.append(save_route(session, person, product_id, replace(candidate, name=_free(session, product_id, wanted))))
+    made.append(
+        save_route(session, person, product_id, replace(candidate, name=free_name(session, product_id, wanted)))
+    )
     setup = setup_of(session, product_id)
     if setup.environment == Environment():
         save_setup(session, person, product_id, setup.board, chosen.environment, version=setup.version)
@@ -259,7 +261,8 @@ def _names(session: Session, product_id: int, but: int | None = None) -> set[str
     return {key for key, route_id in session.exec(query) if route_id != but}
 
 
-def _free(session: Session, product_id: int, name: str) -> str:
+def free_name(session: Session, product_id: int, name: str) -> str:
+    """The name, with a number behind it where the product has a route of that name."""
     taken = _names(session, product_id)
     tries = [name, *(f"{name} {number}" for number in range(2, MOST_STEPS))]
     return next(candidate for candidate in tries if candidate.casefold() not in taken)

@@ -110,6 +110,22 @@ class TestCandidates:
         assert "copy of today Candidate" in text
         assert text.count("Sn96.5Ag3.0Cu0.5") >= 4
 
+    @pytest.mark.parametrize("start", ["two-sided-low-temperature-last", "copy"])
+    def test_a_form_that_is_sent_twice_makes_one(self, gateway, start):
+        page = gateway.get(ROUTE)
+        before = route_ids(page)
+        last = re.search(r'name="last" value="(\d+)"', page.text)[1]
+        template = f"copy-{before[0]}" if start == "copy" else start
+        data = {"template": template, "paste": "Sn60Bi40", "name": "", "last": last}
+        first, second = (gateway.post(f"{ROUTE}/new", data=data) for _ in range(2))
+        assert (first.status_code, second.status_code) == (303, 303)
+        assert "The candidate is made." in plain(gateway.get(second.headers["location"]))
+        assert len(route_ids(gateway.get(ROUTE))) == len(before) + 1
+        # From a form opened afterwards another one is meant.
+        newer = re.search(r'name="last" value="(\d+)"', gateway.get(ROUTE).text)[1]
+        gateway.post(f"{ROUTE}/new", data=data | {"last": newer})
+        assert len(route_ids(gateway.get(ROUTE))) == len(before) + 2
+
     @pytest.mark.parametrize(
         ("data", "sentence"),
         [

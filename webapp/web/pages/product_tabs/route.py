@@ -138,7 +138,10 @@ def new_candidate(request: Request, person: Engineer, database: AppDatabase, cod
     before = before_saving(database, shown.id)
     try:
         with database.command() as session:
-            _make(session, person, shown.id, typed)
+            made = _make(session, person, shown.id, typed)
+            _refuse_twice(session, shown.id, made, typed["name"], text_of(form, "last"))
+    except _MadeAlreadyError:
+        pass
     except (InvalidInputError, NotFoundError) as error:
         errors = {{"route": "template"}.get(error.field or "", error.field or ""): error.message}
         with database.read() as session:
@@ -146,17 +149,31 @@ def new_candidate(request: Request, person: Engineer, database: AppDatabase, cod
     return go_to(request, after_saving(database, shown, f"{shown.address}/route", "made", before, ()))
 
 
-def _make(session: Session, person: Person, product_id: int, typed: Mapping[str, str]) -> None:
+class _MadeAlreadyError(Exception):
+    """The same form was sent before; what it would make again is not stored."""
+
+
+def _refuse_twice(session: Session, product_id: int, made: int, name: str, last: str) -> None:
+    """A route whose name was left open must differ from those made since the form was shown: ``last`` is the id of the
+    newest then. A name that is given twice is refused as such."""
+    if name.strip() or not last.isdecimal():
+        return
+    found = {entry.id: entry.route.steps for entry in routes.routes_of(session, product_id)}
+    if any(int(last) < other != made and steps == found[made] for other, steps in found.items()):
+        raise _MadeAlreadyError
+
+
+def _make(session: Session, person: Person, product_id: int, typed: Mapping[str, str]) -> int:
+    """Store the candidate; its id."""
     if not typed["template"].startswith(COPY):
         template, paste = _template(typed), typed["paste"]
-        routes.new_route_from_template(session, person, product_id, template, paste, name=typed["name"])
-        return
+        return routes.new_route_from_template(session, person, product_id, template, paste, name=typed["name"])[-1]
     wanted = typed["template"].removeprefix(COPY)
     copied = next((r for r in routes.routes_of(session, product_id) if str(r.id) == wanted), None)
     if copied is None:
         raise InvalidInputError("The product has no such route.", field="template")
-    name = typed["name"].strip() or f"copy of {copied.route.name}"
-    routes.save_route(session, person, product_id, replace(copied.route, name=name))
+    name = typed["name"].strip() or routes.free_name(session, product_id, f"copy of {copied.route.name}")
+    return routes.save_route(session, person, product_id, replace(copied.route, name=name))
 
 
 @router.post("/{code:path}/route/{route_id}/remove", response_class=HTMLResponse)
@@ -197,6 +214,7 @@ def _page(
     context: dict[str, Any] = {
         **shown.context(Tab.ROUTE),
         "routes": entries,
+        "last": max((entry.route.id for entry in entries), default=0),
         "has_hours": any(step.hours is not None for step in every),
         "has_neighbours": any(step.kind.is_local for step in every),
         "is_editor": is_editor,
