@@ -1,3 +1,5 @@
+from datetime import timedelta
+
 import pytest
 
 from tests.boms import HARBOUR
@@ -6,6 +8,7 @@ from webapp.desk import assessing, cases, declarations
 from webapp.desk.declarations import NewDeclaration
 from webapp.errors import InvalidInputError, NotFoundError
 from webapp.store import part_reads
+from webapp.store.base import utc_now
 from webapp.trade.facts import Claim, Scope
 
 OTHER = HARBOUR.replace(b"Kelvarn", b"Solveig")
@@ -74,6 +77,7 @@ class TestDeclarationsOnPostgres(OnPostgres, TestDeclarations):
     [
         ({"reference": " "}, "reference"),
         ({"scope": Scope.MAKER}, "maker"),
+        ({"stated_on": (utc_now() + timedelta(days=2)).date().isoformat()}, "stated_on"),
         ({"claim": Claim.LIMIT_AT_LEAST, "number": "473"}, "number"),
         ({"claim": Claim.PASSES_AT_LEAST, "number": "many"}, "number"),
         ({"claim": Claim.PASSES_AT_LEAST, "number": "0"}, "number"),

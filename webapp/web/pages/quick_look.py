@@ -17,6 +17,7 @@ from webapp.trade.facts import PartFacts, PartField
 from webapp.trade.materials import Materials
 from webapp.trade.route_templates import LOW, LOW_PEAK_C, SPREAD_K
 from webapp.trade.site import Site
+from webapp.trade.temperatures import parse_temperature, temperature_text
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.pages.product_tabs.solder import Options, choice_of, paste_options
 from webapp.web.rendering import render
@@ -81,6 +82,7 @@ def _looked(reads: Reads, typed: dict[str, str], site: Site, *, lead_free: bool)
     glances = quick_look(texts, *asked, lead_free=lead_free, known=known, site=site)
     return {
         "glances": [(glance, ids.get(glance.text)) for glance in glances],
+        "peak_text": temperature_text(parse_temperature(typed["peak"]).span_c),
         "counts": _counts(glances),
         "runs_hot": _runs_hot(glances),
         "of_the_pass": _distinct(pass_findings(*asked, site=site)),
