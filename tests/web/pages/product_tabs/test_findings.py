@@ -1,16 +1,24 @@
 import csv
 import io
 import re
+from dataclasses import replace
 
 import pytest
 from python_calamine import CalamineWorkbook
 from sqlalchemy import event
+from sqlmodel import select
 
 from tests.web.pages.product_tabs.conftest import FLEX, GATEWAY
 from tests.web.pages.wizard import plain
-from webapp.desk import staleness
+from webapp.desk import assessing, parts, routes, staleness
+from webapp.desk.parts import ValueSource
 from webapp.store import product_reads
+from webapp.store.parts import PartRow
+from webapp.store.products import ProductRow
+from webapp.trade.facts import PartField
 from webapp.trade.people import Role
+from webapp.trade.route import Step, StepKind
+from webapp.trade.sources import Kind
 
 FINDINGS = "/products/GW-7/findings"
 
@@ -55,6 +63,32 @@ class TestList:
         assert "They stand as they do today, converted or not." in plain(shown)
         link = 'href="/products/GW-7/findings/'
         assert shown.text.count(link) - hidden.text.count(link) == same
+
+    def test_what_blocks_today_as_well_comes_first(self, gateway, database, add_person):
+        # 150 °C is below the body of both routes: 180 and 245 °C.
+        setter = add_person(Role.ENGINEER, login="setter")
+        with database.command() as session:
+            part_id = session.exec(select(PartRow.id).where(PartRow.label == "GR-103-F")).one()
+            parts.state_value(session, setter, part_id, PartField.LIMIT_C, "150", ValueSource(Kind.ENTERED))
+            product_id = session.exec(select(ProductRow.id)).one()
+        assessing.reassess(database, product_id)
+        page = gateway.get(FINDINGS)
+        text = plain(page)
+        assert "Next: settle what blocks, today as well" in text
+        assert "The same today 1 blocks today as well: it stands in the way" in text
+        assert 'href="/products/GW-7/findings?verdict=blocks&amp;same=show"' in page.text
+
+    def test_what_a_step_lacks_is_named_with_the_number_of_its_row(self, gateway, database, add_person):
+        setter = add_person(Role.ENGINEER, login="setter")
+        with database.command() as session:
+            product_id = session.exec(select(ProductRow.id)).one()
+            made = routes.routes_of(session, product_id)[1]
+            steps = (*made.route.steps, Step(StepKind.SELECTIVE, alloy=made.route.steps[0].alloy, peak_c=260.0))
+            routes.save_route(session, setter, product_id, replace(made.route, steps=steps), route_id=made.id)
+        assessing.reassess(database, product_id)
+        text = plain(gateway.get(FINDINGS))
+        found = re.search(r"Next: what “([^”]+)” lacks would settle (\d+ placements?)", text)
+        assert f"What the step lacks alone would settle {found[2]}. Enter it at the step" in text
 
     def test_todays_route_shows_what_is_wrong_with_it(self, gateway):
         text = plain(gateway.get(f"{FINDINGS}?case=today"))

@@ -101,8 +101,8 @@ class FindingEntry:
 
     @property
     def freed(self) -> int:
-        """How many placements the missing datum alone would settle."""
-        return sum(freed for _, _, freed in self.row.parts)
+        """How many placements the missing datum alone would settle: a place with several approved parts once."""
+        return min(self.row.placements, sum(freed for _, _, freed in self.row.parts))
 
     @property
     def why(self) -> str:

@@ -23,6 +23,7 @@ from webapp.web.pages.product_tabs.finding_view import FindingEntry, finding_ent
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
 from webapp.web.product_tabs import Tab
 from webapp.web.rendering import render
+from webapp.web.wording import plural
 
 router = APIRouter(prefix="/products")
 
@@ -330,7 +331,7 @@ def _next_step(
         best = max(wanted, key=lambda entry: entry.freed)
         words, href = best.enter or ("", "")
         datum = best.row.missing or f"what “{best.row.step_title}” lacks"
-        return f"Next: {datum} would settle {best.freed} placements", words, href
+        return f"Next: {datum} would settle {plural(best.freed, 'placement')}", words, href
     if "change" in verdicts:
         return "Next: plan what must change", "Show what must change", view.address(verdict="change", page=None)
     if "prove" in verdicts:
