@@ -41,6 +41,7 @@ def test_the_form_alone(anybody):
 
 def test_each_part_says_what_it_was_taken_for_and_its_verdict(anybody):
     answer = look(anybody, "QFN-32 5x5", "BGA-324", "supercapacitor")
+    assert "hottest body 180 °C, coldest joint 8 K cooler" in plain(answer)
     assert "integrated circuit without leads" in row(answer, "QFN-32 5x5")
     assert "array package with balls" in row(answer, "BGA-324")
     # SAC balls melt at 217 to 220 °C, the coldest joint reaches 172 °C: only some of each dissolves.

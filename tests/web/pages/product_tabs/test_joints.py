@@ -64,6 +64,12 @@ class TestList:
 
 
 class TestOne:
+    def test_the_ball_is_the_one_that_the_finding_names(self, gateway, address):
+        finding = plain(gateway.get("/products/GW-7/findings?check=ball-mixing"))
+        ball = re.search(r"of each ball \((\S+)\) dissolves", finding)[1]
+        text = plain(gateway.get(address))
+        assert f"{ball} (usual ball; also possible: " in text
+
     def test_how_it_stands_to_scale_and_over_temperature(self, gateway, address):
         page = gateway.get(address)
         text = plain(page)
