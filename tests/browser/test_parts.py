@@ -6,10 +6,12 @@ import re
 
 import pytest
 from playwright.sync_api import expect
+from sqlmodel import select
 
 from tests.browser.checks import assert_accessible, assert_no_sideways_scroll, assert_prints, screenshots
 from tests.web.pages.made import make_product
 from webapp.store.people import person_from, row_by_login
+from webapp.store.products import ProductRow
 from webapp.trade.people import Role
 
 pytestmark = pytest.mark.browser
@@ -146,6 +148,18 @@ def test_a_quick_look_leads_to_the_check(pages):
     look(page, "check")
     page.goto("/help/checks")
     look(page, "checks")
+
+
+def test_a_name_without_blanks_does_not_widen_the_page(pages, server, product):
+    name = "W" * 200
+    with server.database.command() as session:
+        session.exec(select(ProductRow).where(ProductRow.code == product)).one().name = name
+    for tab in ("", "/setup", "/route", "/findings", "/joints"):
+        page = pages.open(f"/products/{product}{tab}", width=390)
+        assert name in page.content()
+        assert_no_sideways_scroll(page)
+    for path in ("/", "/products", "/review", "/actions"):
+        assert_no_sideways_scroll(pages.open(path, width=390))
 
 
 def test_the_header_of_a_phone_leads_to_the_parts(pages, product):

@@ -25,6 +25,10 @@ class TestPage:
         post(gateway, finish="enig")
         assert "All that the checks use is known." in plain(gateway.get(SETUP))
 
+    def test_its_units_are_written_as_units(self, gateway):
+        post(gateway, t_max_c="")
+        assert "Not known yet: highest air temperature, °C, " in plain(gateway.get(SETUP))
+
     def test_others_read_it_without_a_form(self, gateway, sign_in):
         page = sign_in(Role.REVIEWER).get(SETUP)
         assert page.status_code == 200
@@ -126,6 +130,12 @@ class TestDeclarations:
         answer = gateway.post(f"{SETUP}/declarations", data={"reference": " "})
         assert answer.status_code == 422
         assert "Name the document the declaration stands in" in plain(answer)
+
+    def test_a_document_of_the_future_is_refused(self, gateway):
+        answer = gateway.post(f"{SETUP}/declarations", data={"reference": "letter 7", "stated_on": "2931-01-01"})
+        assert answer.status_code == 422
+        assert "The date of a document lies in the past." in plain(answer)
+        assert 'value="2931-01-01"' in answer.text
 
     def test_only_those_over_this_bom_are_taken_back_here(self, gateway, make):
         make("GW-8")
