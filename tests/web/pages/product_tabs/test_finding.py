@@ -1,7 +1,9 @@
 import re
 
 from tests.web.pages.wizard import plain
+from webapp.store.cases import FindingRow
 from webapp.trade.people import Role
+from webapp.web.pages.product_tabs.finding_view import FindingEntry
 
 FINDINGS = "/products/GW-7/findings"
 
@@ -48,3 +50,9 @@ class TestFinding:
     def test_everybody_signed_in_may_look(self, gateway, sign_in):
         path = re.search(rf'href="({FINDINGS}/\d+)"', gateway.get(FINDINGS).text)[1]
         assert sign_in(Role.MANAGER).get(path).status_code == 200
+
+
+def test_a_place_with_several_approved_parts_is_settled_once():
+    # Two parts that are alternates on the same nine places.
+    row = FindingRow(placements=9, parts=[[1, 9, 9], [2, 9, 9]])
+    assert FindingEntry(row, None, "", [], None, "").freed == 9
