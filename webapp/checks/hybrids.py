@@ -11,10 +11,11 @@ What of it is not given is a range of the site's figures; a foil that is not giv
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
 
-from webapp.checks.columns import Inputs
+from webapp.checks.columns import Columns, Inputs
 from webapp.checks.declare import Need
 from webapp.checks.joints import composition_of
 from webapp.checks.verdicts import Flags, Values
@@ -43,6 +44,7 @@ MIXING = Source(
     Status.DERIVED,
     "see Validation",
 )
+_Number = TypeVar("_Number", float, Values)
 _SHARE_STEP = 0.002
 PLAIN_METAL_SHARE = 0.5
 """Metal in a paste's volume where no paste is named: common practice, about half."""
@@ -62,7 +64,7 @@ def metal_share(inputs: Inputs, position: int, alloy: Alloy) -> float:
 
 def volume_ratios(inputs: Inputs, position: int, alloy: Alloy) -> tuple[Values, Values]:
     """For every line the least and the most solder from paste over that of the ball, by volume."""
-    small, large = _ball_diameters_mm(inputs)
+    small, large = ball_diameters_mm(inputs.columns)
     share = metal_share(inputs, position, alloy)
     openings = Span(inputs.figure("opening_share_low"), inputs.figure("opening_share_high"))
     transfer = Span(inputs.figure("transfer_low"), inputs.figure("transfer_high"))
@@ -77,14 +79,19 @@ def _foils_mm(inputs: Inputs, position: int, *openings_mm: Values) -> tuple[Valu
     foil = foil_mm(inputs, position)
     if foil.known:
         return np.full(len(inputs), foil.low), np.full(len(inputs), foil.high)
-    releases = [opening / (4 * stencil_rule("area_ratio_min").value) for opening in openings_mm]
+    releases = [thickest_foil_mm(opening) for opening in openings_mm]
     return np.minimum(foil.low, releases[0]), np.minimum(foil.high, releases[1])
 
 
-def _ball_diameters_mm(inputs: Inputs) -> tuple[Values, Values]:
-    """Diameters as known, else those usual at the pitch."""
-    low, high = (ends.copy() for ends in inputs.columns.sizes["ball_diameter_mm"])
-    finest, coarsest = inputs.columns.sizes["pitch_mm"]
+def thickest_foil_mm(opening_mm: _Number) -> _Number:
+    """The foil that an opening still releases paste from (area ratio of IPC-7525)."""
+    return opening_mm / (4 * stencil_rule("area_ratio_min").value)
+
+
+def ball_diameters_mm(columns: Columns) -> tuple[Values, Values]:
+    """For every line the smallest and the greatest diameter: as known, else those usual at the pitch."""
+    low, high = (ends.copy() for ends in columns.sizes["ball_diameter_mm"])
+    finest, coarsest = columns.sizes["pitch_mm"]
     unknown = np.flatnonzero((low <= 0) | ~np.isfinite(high))
     pitches = np.stack([finest[unknown], coarsest[unknown]], axis=1)
     distinct, index = np.unique(pitches, axis=0, return_inverse=True)

@@ -31,6 +31,7 @@ _LEAD_FINISH: Mapping[str, float] = {"Sn": 90.0, "Pb": 10.0}
 _LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
 
 
+@lru_cache(maxsize=1024)
 def composition_of(alloy: Alloy) -> Composition:
     """The alloy's composition as science takes it."""
     return Composition.of(alloy.composition_wt_pct)

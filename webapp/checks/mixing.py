@@ -1,6 +1,7 @@
 """Mixing: does the ball melt into the paste or stay, and what does a repair make of a joint."""
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from webapp.checks.verdicts import Codes, Flags, Values, Verdict
 from webapp.science.melting import NotCovered, melting_ranges
 from webapp.trade.alloys import Alloy, alloys
 from webapp.trade.classes import PartClass
-from webapp.trade.composition import mixed
+from webapp.trade.composition import Composition, mixed
 from webapp.trade.practice import stencil_rule
 from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.route import StepKind
@@ -103,8 +104,13 @@ def _band(told: Told, ball: str) -> str:
     taken = told.detail["uptake"]
     if told.joint is None or not math.isfinite(taken):
         return ""
-    band = mixed({composition_of(told.joint): 1.0, composition_of(alloys()[ball]): taken})
-    return f" at the board side ({band.rounded(0)})"
+    return f" at the board side ({_saturated(composition_of(told.joint), composition_of(alloys()[ball]), taken)})"
+
+
+@lru_cache(maxsize=4096)
+def _saturated(paste: Composition, ball: Composition, taken: float) -> Composition:
+    """A mass of paste with what it takes up of the ball, to whole wt%; many findings share it."""
+    return mixed({paste: 1.0, ball: taken}).rounded(0)
 
 
 def _attention(told: Told) -> str:

@@ -12,7 +12,17 @@ import numpy as np
 from sqlmodel import Session, col, select
 
 from webapp.checks.columns import Columns, Inputs, made_at, route_arrays
-from webapp.checks.hybrids import Mixed, foil_mm, full_melt_c, metal_share, mixed_at, uptake, volume_ratios
+from webapp.checks.hybrids import (
+    Mixed,
+    ball_diameters_mm,
+    foil_mm,
+    full_melt_c,
+    metal_share,
+    mixed_at,
+    thickest_foil_mm,
+    uptake,
+    volume_ratios,
+)
 from webapp.checks.joints import ball_alloys, composition_of
 from webapp.checks.mixing import BALL_MIXING
 from webapp.checks.verdicts import Values, Why
@@ -31,9 +41,7 @@ from webapp.trade.alloys import Alloy
 from webapp.trade.classes import PartClass
 from webapp.trade.composition import Composition
 from webapp.trade.facts import PartFacts
-from webapp.trade.package_tables import ball_diameter_mm
-from webapp.trade.practice import stencil_rule
-from webapp.trade.ranges import NOT_NEGATIVE, Span, spanning
+from webapp.trade.ranges import Span, spanning
 from webapp.trade.route import Side, Step
 from webapp.trade.site import Site
 
@@ -216,7 +224,7 @@ def _foil(foil: Span, opening_mm: float) -> float:
     """A foil that is not given is no thicker than releases paste, as the check has it."""
     if foil.known:
         return foil.low
-    releases = opening_mm / (4 * stencil_rule("area_ratio_min").value)
+    releases = thickest_foil_mm(opening_mm)
     middle = (min(foil.low, releases) + min(foil.high, releases)) / 2
     # To whole µm, not rounded up: the opening still releases.
     return floor(1000 * middle) / 1000
@@ -279,7 +287,7 @@ class _Look:
         """The joints of the lines of one part on one side."""
         first = lines[0]
         facts, side = self.case.parts[self.case.lines[first].part], self.case.lines[first].side
-        diameter = _diameter_mm(facts)
+        diameter = Span(*(float(ends[first]) for ends in ball_diameters_mm(self._columns)))
         steps = self._made_at(facts, side)
         balls = tuple(ball_alloys(int(facts.balls)))
         ratios = [self._ratio(first, made) for made in steps if made.paste is not None]
@@ -360,14 +368,6 @@ def _span(values: Iterable[float]) -> Span:
 
 def _reason(paste: Alloy, ball: Alloy) -> str:
     return not_covered(composition_of(ball)) or not_covered(composition_of(paste)) or "Their mixture is not covered."
-
-
-def _diameter_mm(facts: PartFacts) -> Span:
-    """As known, else usual at the pitch."""
-    known = facts.sizes.get("ball_diameter_mm", NOT_NEGATIVE)
-    if known.bounded and known.low > 0:
-        return known
-    return ball_diameter_mm(facts.sizes.get("pitch_mm", NOT_NEGATIVE))
 
 
 def _standoff_mm(diameter: Span, solder: Span | None) -> Span:
