@@ -8,7 +8,7 @@ from webapp.errors import InvalidInputError
 from webapp.science.mixing import BallJoint, Deposit, Shape
 from webapp.trade.composition import Composition
 from webapp.trade.materials import Materials
-from webapp.trade.ranges import Span, number_text
+from webapp.trade.ranges import Span, degrees_text, number_text
 
 PEAKS_C = Span(100, 320)
 SHAPES: dict[Shape, str] = {"round": "round", "square": "square"}
@@ -51,7 +51,7 @@ def written(joint: BallJoint, materials: Materials) -> dict[str, str]:
     return {
         "ball": _alloy_text(joint.ball, materials),
         "paste": _alloy_text(joint.paste, materials),
-        "peak_c": number_text(round(joint.peak_c, 1)),
+        "peak_c": degrees_text(joint.peak_c),
         "shape": joint.deposit.shape,
         **texts,
     }

@@ -33,7 +33,7 @@ from webapp.trade.ledger import EntryKind
 from webapp.trade.materials import tabulated
 from webapp.trade.own_alloys import ALLOY_LIMITS, NAME_LENGTH, check_designation, tidy_designation
 from webapp.trade.people import Person
-from webapp.trade.ranges import Span, number_text
+from webapp.trade.ranges import Span, degrees_text, number_text
 
 CHANGED = "Somebody else changed this alloy meanwhile. It stands below as it is now, beside what you typed."
 _DIGITS = 4
@@ -185,9 +185,9 @@ def _words(row: SiteAlloyRow) -> dict[str, str]:
     return {
         "Name": row.name,
         "Composition": composition_text(row.composition_wt_pct),
-        "Solidus": f"{number_text(round(row.solidus_c, 1))} °C, {how[row.typed_solidus]}",
-        "99 % liquid": f"{number_text(round(row.melted_c, 1))} °C, {how[row.typed_liquid]}",
-        "Liquidus": f"{number_text(round(row.liquidus_c, 1))} °C, {how[row.typed_liquid]}",
+        "Solidus": f"{degrees_text(row.solidus_c)} °C, {how[row.typed_solidus]}",
+        "99 % liquid": f"{degrees_text(row.melted_c)} °C, {how[row.typed_liquid]}",
+        "Liquidus": f"{degrees_text(row.liquidus_c)} °C, {how[row.typed_liquid]}",
         "Density": f"{number_text(round(row.density_g_cm3, 2))} g/cm³, {how[row.typed_density]}",
         "Stated in": row.reference,
     }
@@ -237,8 +237,8 @@ def _in_order(temperatures: Mapping[str, float]) -> dict[str, float]:
     for lower, higher in pairwise(temperatures):
         if temperatures[lower] > temperatures[higher]:
             raise InvalidInputError(
-                f"{names[lower]}, {number_text(round(temperatures[lower], 1))} °C, is above "
-                f"{names[higher].casefold()}, {number_text(round(temperatures[higher], 1))} °C.",
+                f"{names[lower]}, {degrees_text(temperatures[lower])} °C, is above "
+                f"{names[higher].casefold()}, {degrees_text(temperatures[higher])} °C.",
                 field=lower,
             )
     return dict(temperatures)

@@ -29,7 +29,7 @@ from webapp.trade.ledger import EntryKind
 from webapp.trade.materials import Materials
 from webapp.trade.pastes import NAME_LENGTH, PASTE_LIMITS, Paste, parse_flux, paste_examples, powders
 from webapp.trade.people import Person
-from webapp.trade.ranges import Span, number_text
+from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.temperatures import parse_temperature
 
 CHANGED = "Somebody else changed this paste meanwhile. It stands below as it is now, beside what you typed."
@@ -259,12 +259,12 @@ def _given(text: str, field: str) -> str:
 def _peak(text: str, alloy: Alloy) -> Span:
     """The window, in which the alloy must melt."""
     peak = parse_temperature(_given(text, "peak_c"), plausible=PASTE_LIMITS["peak_c"], field="peak_c").span_c
-    lowest = f"no joint forms at {number_text(round(peak.low, 1))} °C"
+    lowest = f"no joint forms at {degrees_text(peak.low)} °C"
     if peak.low < alloy.solidus_c:
-        begins = number_text(round(alloy.solidus_c, 1))
+        begins = degrees_text(alloy.solidus_c)
         raise InvalidInputError(f"{alloy.designation} begins to melt at {begins} °C: {lowest}.", field="peak_c")
     if peak.low < alloy.melted_c:
-        melted = number_text(round(alloy.melted_c, 1))
+        melted = degrees_text(alloy.melted_c)
         raise InvalidInputError(f"{alloy.designation} is 99 % liquid at {melted} °C only: {lowest}.", field="peak_c")
     return peak
 

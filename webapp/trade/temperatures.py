@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from webapp.errors import InvalidInputError
-from webapp.trade.ranges import Span, number_text
+from webapp.trade.ranges import Span, degrees_text, number_text
 
 ANY_TEMPERATURE = Span(-273.15, 2000.0)
 PEAK = Span(90.0, 320.0)
@@ -79,7 +79,7 @@ def parse_difference_k(text: str, *, field: str | None = None) -> float:
     value = _number(match["value"])
     if unit != "K":
         kelvin = value if unit == "C" else value / 1.8
-        raise InvalidInputError(f"A difference is written in K: {number_text(round(kelvin, 1))} K.", field=field)
+        raise InvalidInputError(f"A difference is written in K: {degrees_text(kelvin)} K.", field=field)
     if not 0 <= value <= _MAX_DIFFERENCE_K:
         raise InvalidInputError("A temperature difference is from 0 to 500 K.", field=field)
     return value
