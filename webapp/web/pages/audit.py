@@ -14,7 +14,8 @@ from webapp.store.ledger import LedgerEntryRow, LedgerView
 from webapp.trade.ledger import EntryKind
 from webapp.web.deps import Administrator, Reads
 from webapp.web.downloads import CSV, attachment
-from webapp.web.paging import UnknownViewError, View, Window, chosen
+from webapp.web.lists import paged, windowed
+from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/audit")
@@ -55,12 +56,10 @@ def audit_page(
     wanted = _view(by, kind, q, since, until)
     if chosen(Format, format, "format") is Format.CSV:
         with reads() as session:
-            rows, _ = ledger.find_entries(session, wanted)
-        return attachment(sheets.to_csv(HEAD, _csv_rows(rows)), "ledger.csv", CSV)
+            every, _ = ledger.find_entries(session, wanted)
+        return attachment(sheets.to_csv(HEAD, _csv_rows(every)), "ledger.csv", CSV)
     with reads() as session:
-        _, total = ledger.find_entries(session, wanted, limit=0)
-        window = Window.at(page, total)
-        rows, _ = ledger.find_entries(session, wanted, window.offset, window.size)
+        rows, window = windowed(page, lambda offset, size: ledger.find_entries(session, wanted, offset, size))
         people = ledger.actors(session)
     query: dict[str, str | int] = {
         "by": by,
@@ -73,9 +72,7 @@ def audit_page(
     view = View(_PATH, query, {"page": 1})
     context = {
         "entries": [Entry(row, list(_words(row.fields))) for row in rows],
-        "window": window,
-        "previous": view.address(page=window.previous) if window.previous else None,
-        "following": view.address(page=window.following) if window.following else None,
+        **paged(view, window),
         "csv": view.address(format="csv", page=None),
         "typed": query,
         "people": [("", "everybody"), *((login, login) for login in people)],

@@ -11,9 +11,10 @@ from webapp.desk.review import Group
 from webapp.trade.decisions import BULK_VERDICTS, OPEN_VERDICTS
 from webapp.trade.people import Person, Role
 from webapp.web.deps import CurrentPerson, Reads
-from webapp.web.downloads import CSV, XLSX, Format, attachment
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged, windowed
 from webapp.web.pages.review.common import TODAY_TOO, Asked, AskedQueue, filter_options, just_signed
-from webapp.web.paging import PAGE_SIZE, Window, chosen
+from webapp.web.paging import chosen
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/review")
@@ -40,27 +41,20 @@ def queue_page(
 
 
 def _page(request: Request, session: Session, person: Person, asked: Asked, signed: str, done: str) -> HTMLResponse:
-    groups, total = review.queue(session, asked.queue, (max(asked.page, 1) - 1) * PAGE_SIZE, PAGE_SIZE)
-    window = Window.at(asked.page, total)
-    if not groups and total:
-        groups, total = review.queue(session, asked.queue, window.offset, window.size)
+    groups, window = windowed(asked.page, lambda offset, size: review.queue(session, asked.queue, offset, size))
     counts = review.counts(session, asked.queue)
-    view = asked.view()
     context = {
         "groups": groups,
         "counts": [(verdict, counts[verdict]) for verdict in OPEN_VERDICTS],
         "total": counts[asked.queue.verdict or "total"],
         "asked": asked,
-        "view": view,
         "today_too": TODAY_TOO,
         "options": filter_options(session),
-        "window": window,
-        "previous": view.address(page=window.previous) if window.previous else None,
-        "following": view.address(page=window.following) if window.following else None,
         "may_sign": person.has(Role.REVIEWER),
         "bulk": _bulk(asked, counts) if person.has(Role.REVIEWER) else [],
         "signed": just_signed(session, person, signed),
         "withdrawn": done == "withdrawn",
+        **paged(asked.view(), window),
     }
     return render(request, "review/queue.html", context)
 
@@ -78,9 +72,7 @@ def _bulk(asked: Asked, counts: dict[str, int]) -> list[tuple[str, int, str]]:
 
 def _taken_away(session: Session, asked: Asked, shape: Format) -> Response:
     rows = [_cells(group) for group in review.queue(session, asked.queue, 0, 10_000)[0]]
-    if shape is Format.CSV:
-        return attachment(sheets.to_csv(HEAD, rows), "review.csv", CSV)
-    return attachment(sheets.to_xlsx("Review", HEAD, rows), "review.xlsx", XLSX)
+    return as_file(shape, "review", HEAD, rows, sheet="Review")
 
 
 def _cells(group: Group) -> list[sheets.Cell]:
