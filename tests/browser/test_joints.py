@@ -57,6 +57,9 @@ def test_the_joint_changes_with_what_is_typed(pages, gateway):
     expect(page.locator("#status")).to_contain_text("ball and paste become one")
     expect(page.locator("#later")).to_contain_text("peak 230")
     assert page.evaluate("document.activeElement.id") == "f-ball_mm"
+    # Without silver in ball and paste the first melting is that of tin and bismuth alone.
+    page.get_by_label("Alloy of the ball").fill("Sn99.3Cu0.7")
+    page.get_by_label("Alloy of the ball").press("Tab")
     page.get_by_label("Alloy of the paste").fill("Sn42Bi58")
     page.get_by_label("Alloy of the paste").press("Tab")
     expect(page.locator("#later")).to_contain_text("first melts 138")
