@@ -12,16 +12,20 @@ SHELL := /bin/bash
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
 
-# The virtual environment follows the lock files: a changed lock makes a fresh environment.
+# The virtual environment follows the lock files: a changed lock makes a fresh environment. The locks hold everything
+# that is needed, so nothing is resolved again: older pips, asked for an extra, would take a newer release than locked.
+INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --no-deps
+
 $(VENV)/runtime.stamp: requirements.lock
 	rm -rf $(VENV)
 	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed")'
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	$(INSTALL) -r requirements.lock
 	touch $@
 
 $(VENV)/dev.stamp: $(VENV)/runtime.stamp requirements-dev.lock
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	$(INSTALL) -r requirements-dev.lock
+	$(BIN)/python -m pip check
 	touch $@
 
 run: $(VENV)/runtime.stamp ## migrate the database, load the demo if it is empty, serve on http://127.0.0.1:8000
