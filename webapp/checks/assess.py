@@ -4,13 +4,13 @@ from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.checks.columns import Case, Columns, route_arrays
 from webapp.checks.declare import Scope, registry
 from webapp.checks.evaluate import evaluate
 from webapp.checks.findings import Finding, findings_of
 from webapp.checks.verdicts import Flags, Verdict
+from webapp.trade.route import Side
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +54,10 @@ def readiness(columns: Columns, is_open: Flags) -> float | None:
     """Share (0-1) of placements on BOM lines with nothing open, None without placements; ``is_open``: whether anything
     is, of every line of the case. Of a BOM line's alternates any one that is open counts."""
     lines, owner = np.unique(columns.of, return_inverse=True)
-    placed = np.zeros(len(lines), dtype=np.int64)
     # Alternates go to the same places, the two sides of a line to different ones.
-    for (i, _side), count in _places(columns, owner).items():
-        placed[i] += count
+    sides = np.array([_SIDES.index(side) for side in columns.side], dtype=np.int64)
+    placed = np.zeros((len(lines), len(_SIDES)), dtype=np.int64)
+    placed[owner, sides] = columns.placements
     total = int(placed.sum())
     if total == 0:
         return None
@@ -66,17 +66,15 @@ def readiness(columns: Columns, is_open: Flags) -> float | None:
     return float(placed[~line_is_open].sum() / total)
 
 
+_SIDES = (None, *Side)
+
+
 def _open_lines(columns: Columns, findings: list[Finding]) -> Flags:
     flags = np.zeros(len(columns), dtype=np.bool_)
     for finding in findings:
         if finding.verdict.is_open:
             flags[list(finding.lines)] = True
     return flags
-
-
-def _places(columns: Columns, owner: NDArray[np.int64]) -> dict[tuple[int, object], int]:
-    keys = zip(owner.tolist(), columns.side, strict=True)
-    return dict(zip(keys, columns.placements.tolist(), strict=True))
 
 
 def _open_elsewhere(findings: list[Finding]) -> int:

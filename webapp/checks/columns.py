@@ -127,14 +127,11 @@ class Columns:
     def firm(self, name: str) -> Flags:
         """For every line whether the field's source may decide that something is not possible."""
         if name not in self._firm:
-            self._firm[name] = self._flags(lambda part: part.source(name).may_block)
+            self._firm[name] = self.lines_where(lambda part: name in part.firm)
         return self._firm[name]
 
     def lines_where(self, test: Callable[[PartFacts], bool]) -> Flags:
         """For every line whether ``test`` holds for its part."""
-        return self._flags(test)
-
-    def _flags(self, test: Callable[[PartFacts], bool]) -> Flags:
         return np.array([test(part) for part in self.case.parts], dtype=np.bool_)[self.part]
 
     def _by_line(self, values: Sequence[float]) -> Values:

@@ -1,7 +1,5 @@
 """Findings: what is not fine, grouped so that one cause is one finding."""
 
-import hashlib
-import json
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -13,11 +11,10 @@ from numpy.typing import NDArray
 from webapp.checks.columns import Columns, RouteArrays
 from webapp.checks.declare import Check, Scope, Told
 from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
-from webapp.checks.inputs import primary_inputs, readable_inputs, step_inputs
+from webapp.checks.inputs import Record
 from webapp.checks.margins import margin_of
 from webapp.checks.verdicts import Verdict, Why, why_of
 from webapp.trade.facts import PartFacts
-from webapp.trade.route import Step
 from webapp.trade.sources import Source
 
 _NAMED_PARTS = 3
@@ -150,7 +147,9 @@ class _Maker:
         self._check, self._columns, self._route, self._found = check, columns, route, found
         self._today = today if today is not None and today.value.shape == found.value.shape else None
         self._verdict, self._same = verdict, same
-        self._step_inputs = [step_inputs(check, step, route.site) for step in route.steps]
+        over = found.limit - found.value if check.reaches else found.value - found.limit
+        self._excess = np.nan_to_num(over, nan=-math.inf, posinf=1e9)
+        self._record = Record(check, columns.case, route.route)
         self._figures = check.figures_of(route.site.figures)
         self._of_lines = check.scope in (Scope.LINE, Scope.LINE_STEP)
 
@@ -173,25 +172,24 @@ class _Maker:
 
     def finding(self, members: NDArray[np.int64]) -> Finding:
         """The finding of the elements ``members``; the one nearest to or furthest past its limit speaks for all."""
-        decides = int(members[np.argmax(self._excess(members))])
+        decides = int(members[np.argmax(self._excess[members])])
         found, check = self._found, self._check
         verdict = Verdict(int(self._verdict[decides]))
         step = int(found.step[decides])
         at = step if step != NO_STEP else None
         parts = sorted(set(self._columns.part[members].tolist())) if self._of_lines else []
+        refdes = self._refdes(members)
         need = int(found.missing[decides])
         missing = check.needs[need].datum if need != NOTHING_MISSING else ""
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
         told = replace(
-            self._told(verdict, why, value, limit, at, parts, members, missing),
+            self._told(verdict, why, value, limit, at, parts, len(refdes), missing),
             detail={name: float(values[decides]) for name, values in found.detail.items()},
             joint=self._route.alloy(int(found.made[decides])) if self._of_lines else None,
             today=_number(self._today.value[decides]) if self._today is not None and self._of_lines else None,
         )
-        steps = self._concerned(members, at, parts)
-        facts = [self._part(i) for i in parts]
-        primary = primary_inputs(check, self._columns.case, [self._step_inputs[i] for i in steps], facts)
+        recorded = self._record.of(self._concerned(members, at, parts), [self._part(i) for i in parts])
         subject = self._subject(verdict, why, missing, parts, at, limit)
         return Finding(
             check=check.id,
@@ -212,16 +210,11 @@ class _Maker:
             caution=check.caution,
             lines=tuple(members.tolist()) if self._of_lines else (),
             parts=tuple(parts),
-            refdes=self._refdes(members),
+            refdes=refdes,
             same_as_today=bool(self._same[decides]),
-            fingerprint=hashlib.sha256(json.dumps(primary, sort_keys=True, ensure_ascii=True).encode()).hexdigest(),
-            inputs=readable_inputs(check, self._columns.case, steps, facts),
+            fingerprint=recorded.fingerprint,
+            inputs=recorded.words,
         )
-
-    def _excess(self, members: NDArray[np.int64]) -> NDArray[np.float64]:
-        over = self._found.value[members] - self._found.limit[members]
-        over = -over if self._check.reaches else over
-        return np.nan_to_num(over, nan=-math.inf, posinf=1e9)
 
     def _told(
         self,
@@ -231,7 +224,7 @@ class _Maker:
         limit: float | None,
         step: int | None,
         parts: Sequence[int],
-        members: NDArray[np.int64],
+        placements: int,
         missing: str,
     ) -> Told:
         alloy = self._route.alloy(step) if step is not None else None
@@ -243,7 +236,7 @@ class _Maker:
             step=self._route.steps[step].title if step is not None else "",
             alloy=alloy.designation if alloy else "",
             parts=len(parts),
-            placements=len(self._refdes(members)),
+            placements=placements,
             missing=missing,
             classes=_class_words([self._part(i) for i in parts]),
             source=self._part(parts[0]).source(self._check.needs[0].name).words if parts and self._check.needs else "",
@@ -283,17 +276,16 @@ class _Maker:
 
     def _sources(self, parts: Sequence[int]) -> tuple[Source, ...]:
         names = [need.name for need in self._check.needs]
-        used = [self._part(i).sources[name] for i in parts for name in names if name in self._part(i).sources]
+        of_parts = [self._part(i).sources for i in parts]
+        used = [sources[name] for sources in of_parts for name in names if name in sources]
         return tuple(dict.fromkeys([*used, *self._check.sources]))[:6]
 
-    def _concerned(self, members: NDArray[np.int64], step: int | None, parts: Sequence[int]) -> dict[int, Step]:
+    def _concerned(self, members: NDArray[np.int64], step: int | None, parts: Sequence[int]) -> list[int]:
         """The steps that make and heat the members' joints; all of them for what is about no step."""
-        steps = self._route.steps
-        made = (
-            {int(i) for ends in (self._route.first_made, self._route.last_made) for i in ends[members]} if parts else ()
-        )
-        concerned = sorted({*made, *([step] if step is not None else range(len(steps)))})
-        return {i: steps[i] for i in concerned if i < len(steps)}
+        count = len(self._route.steps)
+        ends = (self._route.first_made, self._route.last_made) if parts else ()
+        made = {i for end in ends for i in end[members].tolist()}
+        return [i for i in sorted(made.union([step] if step is not None else range(count))) if i < count]
 
 
 def _number(value: np.float64) -> float | None:

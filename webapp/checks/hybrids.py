@@ -11,9 +11,10 @@ What of it is not given is a range of the site's figures; a foil that is not giv
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TypeVar
+from typing import TypeAlias, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from webapp.checks.columns import Columns, Inputs
 from webapp.checks.declare import Need
@@ -44,6 +45,10 @@ MIXING = Source(
     Status.DERIVED,
     "see Validation",
 )
+Lines: TypeAlias = NDArray[np.int64] | Flags | slice
+"""Positions, flags or a slice of the lines."""
+ALL = slice(None)
+
 _Number = TypeVar("_Number", float, Values)
 _SHARE_STEP = 0.002
 PLAIN_METAL_SHARE = 0.5
@@ -62,9 +67,9 @@ def metal_share(inputs: Inputs, position: int, alloy: Alloy) -> float:
     return PLAIN_METAL_SHARE if paste is None else paste.metal_volume_share(alloy.density_g_cm3)
 
 
-def volume_ratios(inputs: Inputs, position: int, alloy: Alloy) -> tuple[Values, Values]:
-    """For every line the least and the most solder from paste over that of the ball, by volume."""
-    small, large = ball_diameters_mm(inputs.columns)
+def volume_ratios(inputs: Inputs, position: int, alloy: Alloy, lines: Lines = ALL) -> tuple[Values, Values]:
+    """For every one of ``lines`` the least and the most solder from paste over that of the ball, by volume."""
+    small, large = ball_diameters_mm(inputs.columns, lines)
     share = metal_share(inputs, position, alloy)
     openings = Span(inputs.figure("opening_share_low"), inputs.figure("opening_share_high"))
     transfer = Span(inputs.figure("transfer_low"), inputs.figure("transfer_high"))
@@ -78,7 +83,7 @@ def _foils_mm(inputs: Inputs, position: int, *openings_mm: Values) -> tuple[Valu
     """The thinnest and the thickest foil for two openings of every line."""
     foil = foil_mm(inputs, position)
     if foil.known:
-        return np.full(len(inputs), foil.low), np.full(len(inputs), foil.high)
+        return np.full(openings_mm[0].shape, foil.low), np.full(openings_mm[0].shape, foil.high)
     releases = [thickest_foil_mm(opening) for opening in openings_mm]
     return np.minimum(foil.low, releases[0]), np.minimum(foil.high, releases[1])
 
@@ -88,10 +93,10 @@ def thickest_foil_mm(opening_mm: _Number) -> _Number:
     return opening_mm / (4 * stencil_rule("area_ratio_min").value)
 
 
-def ball_diameters_mm(columns: Columns) -> tuple[Values, Values]:
-    """For every line the smallest and the greatest diameter: as known, else those usual at the pitch."""
-    low, high = (ends.copy() for ends in columns.sizes["ball_diameter_mm"])
-    finest, coarsest = columns.sizes["pitch_mm"]
+def ball_diameters_mm(columns: Columns, lines: Lines = ALL) -> tuple[Values, Values]:
+    """For every one of ``lines`` the smallest and the greatest diameter: as known, else those usual at the pitch."""
+    low, high = (ends[lines].copy() for ends in columns.sizes["ball_diameter_mm"])
+    finest, coarsest = (ends[lines] for ends in columns.sizes["pitch_mm"])
     unknown = np.flatnonzero((low <= 0) | ~np.isfinite(high))
     pitches = np.stack([finest[unknown], coarsest[unknown]], axis=1)
     distinct, index = np.unique(pitches, axis=0, return_inverse=True)

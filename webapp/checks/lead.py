@@ -39,7 +39,7 @@ def lead_wt_pct(inputs: Inputs, position: int, lines: NDArray[np.int64]) -> tupl
     plated = finish == int(Finish.E0)
     from_plating = _from_plating(inputs, _solder_um(inputs, position, alloy), alloy)
     low[plated], high[plated] = from_plating.low, from_plating.high
-    least, most = (ratios[lines] for ratios in volume_ratios(inputs, position, alloy))
+    least, most = volume_ratios(inputs, position, alloy, lines)
     for bits in np.unique(balls).tolist():
         here = (balls == bits) & (bits & _LEAD_BALLS != 0) & (bits & ~_LEAD_BALLS == 0)
         shares = [_from_ball(ball, ratio[here], alloy) for ball in ball_alloys(bits) for ratio in (least, most)]

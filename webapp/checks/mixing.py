@@ -69,7 +69,7 @@ class _Found:
             self.verdict[lines, position] = Verdict.FINE if coldest_c >= ball.liquidus_c else Verdict.PROVE
             self.limit[lines, position] = ball.liquidus_c
             return
-        least, most = (ratio[lines] for ratio in volume_ratios(self._inputs, position, paste))
+        least, most = volume_ratios(self._inputs, position, paste, lines)
         self.limit[lines, position] = full_melt_c(paste, ball, least)
         density = paste.density_g_cm3 / ball.density_g_cm3
         factor = self._inputs.figure("height_factor")

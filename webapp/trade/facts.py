@@ -122,7 +122,7 @@ class PartFacts:
     """A part as the checks see it. ``sources`` gives the origin of every field that is not wide open;
     ``primary`` holds what the values were made from, canonically written, for fingerprints. ``limit_s``: how long the
     part stands its highest body temperature; ``current_a``: through one joint. ``sizes``: by field, in mm and g; only
-    those of which something is known."""
+    those of which something is known. ``firm``: the fields whose source may decide that something is not possible."""
 
     key: str
     label: str
@@ -146,6 +146,12 @@ class PartFacts:
     sizes: Mapping[str, Span] = field(hash=False)
     sources: Mapping[str, Source] = field(hash=False)
     primary: Mapping[str, str] = field(hash=False)
+    firm: frozenset[str] = field(init=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Asked of every part by most checks, so it is worked out once."""
+        firm = frozenset(name for name, source in self.sources.items() if source.may_block)
+        object.__setattr__(self, "firm", firm)
 
     def source(self, name: str) -> Source:
         """Where the field ``name`` comes from."""

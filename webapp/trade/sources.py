@@ -63,7 +63,7 @@ class Source:
     @property
     def may_block(self) -> bool:
         """See ``Status.may_block``."""
-        return self.status.may_block
+        return self.status in _FIRM
 
     @property
     def words(self) -> str:
