@@ -50,11 +50,19 @@ def test_an_alloy_may_be_called_by_its_short_name():
     assert found.paste == NOW.ball
 
 
+def test_lengths_in_other_units():
+    found, errors = read({"foil_mm": "5 mil", "ball_mm": "450 µm", "opening_mm": "0.015 inch"}, NOW, tabulated())
+    assert errors == {}
+    assert (found.deposit.foil_mm, found.ball_diameter_mm, found.deposit.aperture_mm) == (0.127, 0.45, 0.381)
+
+
 @pytest.mark.parametrize(
     ("name", "text", "words"),
     [
-        ("ball_mm", "7", "7 is outside 0.05 to 2 mm."),
-        ("foil_mm", "thick", "“thick” is no number."),
+        ("ball_mm", "7", "7 mm is outside 0.05 to 2 mm. If you mean mil, write 7 mil (0.1778 mm)."),
+        ("foil_mm", "thick", "“thick” is no length; write 0.12 mm, 120 µm or 5 mil."),
+        ("foil_mm", "120", "If you mean µm, write 120 µm (0.12 mm)."),
+        ("foil_mm", "0.1…0.12", "One length, not a range."),
         ("metal_pct", "5", "5 is outside 10 to 100 %."),
         ("peak_c", "365", "If you mean °F, write 365 °F (185 °C)."),
         ("peak_c", "180 to 190", "One temperature, not a range."),

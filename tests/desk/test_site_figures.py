@@ -55,11 +55,31 @@ class TestSetting:
             assert site_figures.figure_versions(session) == {"superheat_k": 3}
 
     @pytest.mark.parametrize(
+        ("key", "text", "value"),
+        [
+            ("foil_low_mm", "100 µm", 0.1),
+            ("foil_high_mm", "5 mil", 0.127),
+            ("fillet_low_um", "0.15 mm", 150),
+            # A share typed in per cent, and per cent with and without "wt".
+            ("service_fine_share", "85.8 %", 0.858),
+            ("service_fine_share", "85 wt%", 0.85),
+            ("lead_floor_wt_pct", "0.2 %", 0.2),
+            ("lead_floor_wt_pct", "0.2 wt%", 0.2),
+            ("thick_band_pct", "72 %", 72),
+        ],
+    )
+    def test_other_ways_of_writing_a_value(self, database, reviewer, key, text, value):
+        put(database, reviewer, key, text)
+        assert the_site(database).figures[key].value == pytest.approx(value, rel=1e-12)
+
+    @pytest.mark.parametrize(
         ("key", "text", "reference", "field"),
         [
             ("superheat_k", "ten", "x", "value"),
             ("superheat_k", "inf", "x", "value"),
             ("superheat_k", "61", "x", "value"),
+            ("foil_low_mm", "100", "x", "value"),
+            ("lead_near_share", "120 %", "x", "value"),
             ("superheat_k", "12", " ", "reference"),
             # The share above which service is to be proved is 0.9 by default.
             ("service_fine_share", "0.95", "x", "value"),

@@ -27,11 +27,11 @@ class NumberField:
 
 
 NUMBERS = (
-    NumberField("ball_mm", "Ball diameter", "mm", Span(0.05, 2), "Before reflow."),
+    NumberField("ball_mm", "Ball diameter", "mm", Span(0.05, 2), "Before reflow; or with a unit: 450 µm, 18 mil."),
     NumberField("package_pad_mm", "Pad of the package", "mm", Span(0.02, 2), "Diameter that solder wets."),
     NumberField("board_pad_mm", "Pad of the board", "mm", Span(0.02, 2), "Diameter that solder wets."),
     NumberField("opening_mm", "Stencil opening", "mm", Span(0.03, 3), "Diameter, or side of a square."),
-    NumberField("foil_mm", "Stencil foil", "mm", Span(0.02, 0.5)),
+    NumberField("foil_mm", "Stencil foil", "mm", Span(0.02, 0.5), "Or with a unit: 120 µm, 5 mil."),
     NumberField("transfer_pct", "Transfer efficiency", "%", Span(5, 150), "Printed over the opening's volume.", 100),
     NumberField("metal_pct", "Metal in the paste", "%", Span(10, 100), "By volume.", 100),
 )

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from sqlmodel import Session
 
 from webapp.desk import ledger, staleness
+from webapp.desk.typed import typed_number
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store.base import utc_now
 from webapp.store.products import ProductRow
@@ -20,6 +21,7 @@ from webapp.trade.temperatures import parse_difference_k, parse_temperature
 
 CHANGED = "Somebody else changed this setup meanwhile. It stands below as it is now: make the change again."
 _TEMPERATURES = {"t_min_c", "t_max_c", "laminate_tg_c", "laminate_td_c"}
+_LENGTHS = {"length_mm": "mm", "width_mm": "mm", "thickness_mm": "mm", "copper_um": "µm"}
 _WHOLE = {"layers"}
 _BOARD_NUMBERS = tuple(name for name in LIMITS if name in Board.__dataclass_fields__)
 _ENVIRONMENT_NUMBERS = tuple(name for name in LIMITS if name in Environment.__dataclass_fields__)
@@ -48,7 +50,8 @@ def setup_of(session: Session, product_id: int) -> Setup:
 def typed_setup(typed: Mapping[str, str]) -> tuple[Board, Environment]:
     """Read what a form holds: field -> text as typed, "" for not known; ``finish`` keys of BoardFinish ("enig osp").
 
-    Temperatures in °C or °F, ``board_heating_k`` a difference in K. InvalidInputError names the field.
+    Temperatures in °C or °F, lengths in mm, µm, mil or inch, ``board_heating_k`` a difference in K. InvalidInputError
+    names the field.
     """
     numbers = {name: _typed_number(name, typed.get(name, "")) for name in LIMITS}
     low, high = numbers["t_min_c"], numbers["t_max_c"]
@@ -113,6 +116,8 @@ def _typed_number(name: str, text: str) -> float | None:
         return span.low
     if name == "board_heating_k":
         return parse_difference_k(text, field=name)
+    if name in _LENGTHS:
+        return typed_number(text, LIMITS[name], field=name, unit=_LENGTHS[name])
     try:
         value = float(text.replace(",", "."))
     except ValueError:

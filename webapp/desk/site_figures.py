@@ -13,7 +13,7 @@ from webapp.store.site import SiteFigureRow, current_row, current_rows, figure_h
 from webapp.trade.figures import FigureGroup, SiteFigure, check_order, default_figures, with_own
 from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person, Role
-from webapp.trade.ranges import ANYTHING, number_text
+from webapp.trade.ranges import number_text
 
 CHANGED = "Somebody else changed this figure meanwhile. It stands below as it is now, beside what you typed."
 NEEDED = {FigureGroup.CHECKS: Role.REVIEWER, FigureGroup.METALS: Role.ENGINEER}
@@ -34,7 +34,7 @@ def set_figure(session: Session, person: Person, key: str, text: str, reference:
     """
     figure = _default(key)
     _check_role(person, figure)
-    value = typed_number(text, ANYTHING, field="value", unit=figure.unit)
+    value = _typed_value(text, figure)
     reason = typed_reference(reference, needed="Say where the value is from, or why it is right here.")
     row = current_row(session, SiteFigureRow, key, lock=True)
     site_versions.check(row, version, CHANGED)
@@ -83,6 +83,13 @@ def history_of_figure(session: Session, key: str) -> list[Event]:
         return {"Value": f"{number_text(row.value)} {unit}".rstrip(), "Source": row.reference}
 
     return site_versions.events(figure_history(session, key), words)
+
+
+def _typed_value(text: str, figure: SiteFigure) -> float:
+    """In the figure's unit; a share ("") may be typed in per cent."""
+    if not figure.unit and text.rstrip().endswith("%"):
+        return typed_number(text, figure.plausible.scaled(100), field="value", unit="%") / 100
+    return typed_number(text, figure.plausible, field="value", unit=figure.unit)
 
 
 def _default(key: str) -> SiteFigure:

@@ -5,16 +5,25 @@ import re
 
 from webapp.errors import InvalidInputError
 from webapp.store.parts import REFERENCE_LENGTH
+from webapp.trade.lengths import IN_MM, parse_length
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.temperatures import parse_temperature
 
+_PER_CENT = re.compile(r"\s*(?:(?:wt|mass|m|vol|v)\.?[\s-]*)?%$", re.IGNORECASE)
 _RANGE = re.compile(r"(?P<low>[\d.,]+)\s*(?:…|\.{2,3}|–|—|-|\bto\b)\s*(?P<high>[\d.,]+)")
 
 
 def typed_number(text: str, plausible: Span, *, field: str, unit: str = "") -> float:
-    """A number with a decimal point or comma, the unit behind it or not; InvalidInputError names ``field``."""
+    """A number with a decimal point or comma, the unit behind it or not; InvalidInputError names ``field``.
+
+    A length (``unit`` mm or µm) may be typed in mm, µm, mil or inch; per cent as "85.8 %" or "85.8 wt%".
+    """
+    if unit in IN_MM:
+        return _typed_length(text, plausible, field=field, unit=unit)
     bare = text.strip()
-    if unit:
+    if unit.endswith("%"):
+        bare = _PER_CENT.sub("", bare)
+    elif unit:
         bare = bare.removesuffix(unit).strip()
     try:
         value = float(bare.replace(",", "."))
@@ -23,6 +32,13 @@ def typed_number(text: str, plausible: Span, *, field: str, unit: str = "") -> f
     if not math.isfinite(value) or not plausible.contains(value):
         raise InvalidInputError(f"{number_text(value)} is outside {plausible.text(unit)}.", field=field)
     return value
+
+
+def _typed_length(text: str, plausible: Span, *, field: str, unit: str) -> float:
+    span = parse_length(text, unit=unit, plausible=plausible, field=field).span
+    if not span.known:
+        raise InvalidInputError("One length, not a range.", field=field)
+    return span.low
 
 
 def typed_range(text: str, plausible: Span, *, field: str, unit: str = "") -> Span:

@@ -8,6 +8,7 @@ from webapp.errors import InvalidInputError
 from webapp.trade.class_bounds import ClassBounds, Relevance, bounds_of
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartField
+from webapp.trade.lengths import parse_length
 from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl, Possible, Suits
 from webapp.trade.ranges import ANYTHING, Span
 from webapp.trade.temperatures import BODY_LIMIT, parse_temperature, temperature_text
@@ -64,8 +65,8 @@ class TypedValue:
 def parse_value(field: PartField, text: str) -> TypedValue:
     """Read what was typed for ``field``.
 
-    Numbers: "245", "240…260", "at least 245", "≤ 3"; temperatures in °C or °F; kinds by their keys ("e3 e4", "MSL 3",
-    "yes"). InvalidInputError, naming the field, says what was expected.
+    Numbers: "245", "240…260", "at least 245", "≤ 3"; temperatures in °C or °F; lengths in mm, µm, mil or inch; kinds by
+    their keys ("e3 e4", "MSL 3", "yes"). InvalidInputError, naming the field, says what was expected.
     """
     rule = RULES[field]
     words = text.strip()
@@ -78,6 +79,8 @@ def parse_value(field: PartField, text: str) -> TypedValue:
     bound, rest = _bound(words)
     if field is PartField.LIMIT_C:
         span = parse_temperature(rest, plausible=rule.plausible, field=field).span_c
+    elif rule.unit == "mm":
+        span = parse_length(rest, plausible=rule.plausible, field=field).span
     else:
         span = _number(field, rule, rest)
     value = Span(span.low if bound != "at most" else rule.plausible.low, _upper(span, bound, rule))

@@ -108,11 +108,16 @@ class TestOne:
         text = plain(page)
         assert page.status_code == 422
         assert "2 things need correcting" in text
-        assert "9 is outside 0.05 to 2 mm." in text
+        assert "9 mm is outside 0.05 to 2 mm. If you mean mil, write 9 mil (0.2286 mm)." in text
         assert 'value="9"' in page.text
         assert 'value="0.12"' in page.text
         assert 'value="Snow"' in page.text
         assert page.text.count('aria-invalid="true"') == 2
+
+    def test_a_length_in_another_unit_says_how_it_was_read(self, gateway, address):
+        page = gateway.get(address, params={"foil_mm": "5 mil"})
+        assert "Read as 5 mil = 0.127 mm." in plain(page)
+        assert 'value="0.127"' in page.text
 
     def test_what_is_not_covered_says_so(self, gateway, address):
         text = plain(gateway.get(address, params={"ball": "Sn50In50"}))

@@ -137,7 +137,17 @@ class TestSaving:
         assert answer.status_code == 422
         assert 'aria-describedby="f-step_1_solder-error"' in answer.text
         assert "There is no paste &#34;No such&#34; (any more)." in answer.text
-        assert "1 is outside 0.02 to 0.5 mm." in plain(gateway.post(edit, data=shown))
+        assert "1 mm is outside 0.02 to 0.5 mm." in plain(gateway.post(edit, data=shown))
+
+    def test_a_foil_in_other_units_is_kept_in_mm_and_said(self, gateway, edit):
+        shown = fields(gateway.get(edit).text)
+        refused = plain(gateway.post(edit, data=shown | {"step_0_foil_mm": "120"}))
+        assert "120 mm is outside 0.02 to 0.5 mm. If you mean µm, write 120 µm (0.12 mm)." in refused
+        tried = gateway.get(edit, params=shown | {"step_0_foil_mm": "5 mil", "do": "add", "add": "bake"})
+        assert "5 mil = 0.127 mm" in plain(tried)
+        saved = gateway.post(edit, data=shown | {"step_0_foil_mm": "5 mil"})
+        assert "Read: 5 mil = 0.127 mm." in plain(gateway.get(saved.headers["location"]))
+        assert fields(gateway.get(edit).text)["step_0_foil_mm"] == "0.127"
 
     def test_a_name_that_is_taken(self, gateway, edit):
         answer = gateway.post(edit, data=fields(gateway.get(edit).text) | {"name": "TODAY"})

@@ -66,6 +66,16 @@ class TestSaving:
         assert fields(page.text)["t_max_c"] == "65"  # (149 - 32) / 1.8
         assert "Read as 149 °F = 65 °C." in plain(page)
 
+    def test_lengths_in_other_units_are_read_and_told(self, gateway):
+        answer = post(gateway, thickness_mm="62 mil", copper_um="1.4 mil")
+        page = gateway.get(answer.headers["location"])
+        shown = fields(page.text)
+        assert (shown["thickness_mm"], shown["copper_um"]) == ("1.5748", "35.56")
+        assert "Read as 62 mil = 1.5748 mm." in plain(page)
+        assert "Read as 1.4 mil = 35.56 µm." in plain(page)
+        refused = plain(post(gateway, thickness_mm="62"))
+        assert "62 mm is outside 0.05 to 10 mm. If you mean µm, write 62 µm (0.062 mm); if mil, write 62 mil" in refused
+
     def test_an_absurd_bare_number_suggests_fahrenheit(self, gateway):
         answer = post(gateway, t_max_c="230")
         assert answer.status_code == 422

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 from urllib.parse import urlencode
 
@@ -14,6 +15,8 @@ from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFo
 from webapp.store import product_reads
 from webapp.store.engine import Database
 from webapp.store.products import ProductRow
+from webapp.trade.lengths import parse_length
+from webapp.trade.ranges import NOT_NEGATIVE
 from webapp.trade.temperatures import parse_temperature
 from webapp.web.case_changes import standing
 from webapp.web.pages.products import product_address
@@ -94,21 +97,25 @@ def before_saving(database: Database, product_id: int) -> str:
 def after_saving(database: Database, shown: Shown, where: str, done: str, before: str, typed: Iterable[str]) -> str:
     """Re-assess the product, and give the address to go to: it says what was done and what that changed."""
     assessing.reassess(database, shown.id)
-    query = [("done", done), ("was", before), *(("typed", text) for text in in_fahrenheit(typed))]
+    query = [("done", done), ("was", before), *(("typed", text) for text in in_other_units(typed))]
     return f"{where}?{urlencode(query)}"
 
 
-def in_fahrenheit(typed: Iterable[str]) -> list[str]:
-    """What was typed in °F, so that the page can say how it was read."""
+def in_other_units(typed: Iterable[str]) -> list[str]:
+    """What was typed in °F, µm, mil or inch, so that the page can say how it was read."""
     return [text.strip() for text in typed if echo_of(text)][:_MOST_ECHOES]
 
 
-def echo_of(text: str) -> str:
-    """ "140 °F = 60 °C" for a temperature typed in °F, else ""."""
+def echo_of(text: str, unit: str = "mm") -> str:
+    """ "140 °F = 60 °C" for a temperature typed in °F, "5 mil = 0.127 mm" for a length typed in another unit than
+    ``unit`` (mm or µm), else ""."""
     if len(text) > _LONGEST_ECHO:
         return ""
-    try:
-        echo = parse_temperature(text).echo
-    except InvalidInputError:
-        return ""
-    return echo if "=" in echo else ""
+    for read in (parse_temperature, partial(parse_length, unit=unit, plausible=NOT_NEGATIVE)):
+        try:
+            echo = read(text).echo
+        except InvalidInputError:
+            continue
+        if "=" in echo:
+            return echo
+    return ""

@@ -233,7 +233,7 @@ def _what_if(asked: _Asked) -> dict[str, Any]:
     return {
         "values": written(worked.joint, materials) | wrong,
         "now_values": written(now.joint, materials),
-        "echo": echo_of(asked.typed["peak_c"]),
+        "echoes": {name: echo for name, text in asked.typed.items() if (echo := echo_of(text))},
         "numbers": NUMBERS,
         "alloys": ALLOYS,
         "shapes": list(SHAPES.items()),

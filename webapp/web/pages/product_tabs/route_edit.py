@@ -57,6 +57,7 @@ FIELDS = (
 UNITS = {"above_melting_s": "s", "hours": "h", "foil_mm": "mm"}
 KIND_OPTIONS = [(kind.value, kind.words) for kind in StepKind]
 SIDE_OPTIONS = [("", "not known"), (Side.TOP.value, "top"), (Side.BOTTOM.value, "bottom")]
+_ECHOED = ("peak_c", "neighbour_c", "foil_mm")
 _DO = re.compile(r"(up|down|remove)-(\d{1,3})|(add)")
 # Cures, bakes and the like on an assembled board; past it somebody has typed °F.
 _HEATING = Span(-80.0, 220.0)
@@ -67,9 +68,9 @@ Typed = dict[str, str]
 
 @dataclass(frozen=True, slots=True)
 class StepForm:
-    """A step in the form. ``asks``: the fields that its kind has; ``echoes``: field -> how what was typed in °F is
-    read; ``solders``: groups of pastes and alloys to choose from; ``window``: alloy and window of the paste chosen, and
-    ``outside`` what of the step lies outside it."""
+    """A step in the form. ``asks``: the fields that its kind has; ``echoes``: field -> how what was typed in another
+    unit is read; ``solders``: groups of pastes and alloys to choose from; ``window``: alloy and window of the paste
+    chosen, and ``outside`` what of the step lies outside it."""
 
     position: int
     kind: StepKind
@@ -113,7 +114,7 @@ def save(
             new, version = Route(name, tuple(steps)), version_of(form)
             with database.command() as session:
                 routes.save_route(session, person, shown.id, new, route_id=route_id, version=version)
-            texts = [step[field] for step in typed for field in ("peak_c", "neighbour_c")]
+            texts = [step[field] for step in typed for field in _ECHOED]
             return go_to(request, after_saving(database, shown, f"{shown.address}/route", "saved", before, texts))
         except (InvalidInputError, ConflictError) as refused:
             error, errors = refused, _form_errors(refused)
@@ -308,7 +309,7 @@ def _page(
 
 def _form(position: int, typed: Typed, materials: Materials) -> StepForm:
     kind = _kind(typed["kind"])
-    echoes = {field: echo for field in ("peak_c", "neighbour_c") if (echo := echo_of(typed[field]))}
+    echoes = {field: echo for field in _ECHOED if (echo := echo_of(typed[field]))}
     # What cannot be read is told beside its field; the rest may be compared all the same.
     step, _ = _read_step(typed)
     paste = materials.paste(step.paste)

@@ -52,7 +52,7 @@ class FieldWords:
 
 
 BOARD = (
-    FieldWords("thickness_mm", "Thickness, mm", "Of the finished board."),
+    FieldWords("thickness_mm", "Thickness, mm", "Of the finished board; or with a unit: 62 mil."),
     FieldWords("length_mm", "Length, mm", "In the direction it goes through the oven."),
     FieldWords("width_mm", "Width, mm", "Across."),
     FieldWords("layers", "Copper layers", "How many."),
@@ -84,6 +84,8 @@ CLAIM_WORDS = {
     Claim.SELF_HEATING_AT_MOST: "Joints heat themselves by at most {number} K",
 }
 _BESIDE = {"t_min_c"}
+_UNITS = {"c": "°C", "mm": "mm", "um": "µm"}
+"""Ending of a field's name -> its unit, where others may be typed."""
 NOTICES = {
     "saved": "The setup is saved.",
     "declared": "The declaration is recorded.",
@@ -288,12 +290,12 @@ class _Form:
         stored: Mapping[str, str],
         typed: Mapping[str, str] | None,
         errors: Mapping[str, str],
-        in_fahrenheit: list[str],
+        in_other_units: list[str],
         error: MeltlineError | None,
     ) -> None:
         self.values = {**stored, **(typed or {})}
         self._stored, self._errors = stored, errors
-        self._echoes = [echo for text in in_fahrenheit if (echo := echo_of(text))]
+        self._in_other_units = in_other_units
         self._is_conflict = isinstance(error, ConflictError)
 
     def entries(self, fields: tuple[FieldWords, ...]) -> list[FieldEntry]:
@@ -327,10 +329,12 @@ class _Form:
         return (self._stored[name] or "not known") if differs else None
 
     def _echo(self, name: str) -> str:
-        """How a temperature typed in °F was read, while that is still the stored value."""
-        if not name.endswith("_c"):
+        """How a temperature or length typed in another unit was read, while that is still the stored value."""
+        unit = _UNITS.get(name.rpartition("_")[2])
+        if unit is None:
             return ""
-        return next((echo for echo in self._echoes if echo.endswith(f"= {self.values[name]} °C")), "")
+        echoes = (echo_of(text, "µm" if unit == "µm" else "mm") for text in self._in_other_units)
+        return next((echo for echo in echoes if echo.endswith(f"= {self.values[name]} {unit}")), "")
 
 
 def _declarations(session: Session, product_id: int) -> list[DeclarationEntry]:
