@@ -20,7 +20,8 @@ LIST = (
     b"U2,1,MP-1,Norrlund,,SMD,Humidity sensor\n"
     b"U1,1,ZZ-9,Norrlund,,,\n"
 )
-FURTHER = {"limit_s", "standoff_mm", "mating_force_n", "wash", "vacuum"}
+BALLS = {"balls", "ball_diameter_mm", "pitch_mm"}
+FURTHER = {"limit_s", "standoff_mm", "mating_force_n", "wash", "vacuum", *BALLS}
 
 
 @pytest.fixture
@@ -64,6 +65,14 @@ def test_only_what_matters_to_the_kind_is_asked_beside(database, listed):
     assert numbers == sorted(numbers, key=numbers.index)
     (wash,) = (row for row in rows if row[1:3] == ("RS-5", "wash"))
     assert wash[3:6] == ("suits a wash", "", "yes or no")
+
+
+def test_makers_of_arrays_are_asked_what_decides_how_far_balls_dissolve(database, routed):
+    head = LIST.partition(b"\n")[0]
+    assessing.reassess(database, routed(head + b"\nU3,1,BG-7,Norrlund,,BGA256,\nU4,1,QF-7,Norrlund,,LQFP-64,\n"))
+    asked = further(sheet_rows(database))
+    assert asked["BG-7"] >= BALLS
+    assert not asked["QF-7"] & BALLS
 
 
 def test_a_part_that_nothing_is_wanted_of_is_not_asked(database, listed):

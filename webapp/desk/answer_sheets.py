@@ -17,6 +17,7 @@ from webapp.intake.gate import read_tables
 from webapp.settings import Settings
 from webapp.store import files, part_reads
 from webapp.store.engine import Database
+from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartField
 from webapp.trade.part_fields import RULES, relevant_fields, value_text
 
@@ -47,6 +48,8 @@ _FURTHER = (
     PartField.VACUUM,
     PartField.STANDOFF_MM,
 )
+_OF_BALLS = (PartField.BALLS, PartField.BALL_DIAMETER_MM, PartField.PITCH_MM)
+"""What decides how far the balls of an array dissolve."""
 
 
 def with_further(session: Session, questions: Sequence[Wanted]) -> list[Wanted]:
@@ -63,7 +66,8 @@ def with_further(session: Session, questions: Sequence[Wanted]) -> list[Wanted]:
     for part_id, asked in by_part.items():
         settled = {question.need for question in asked} | {value.field for value in values.get(part_id, ())}
         relevant = relevant_fields(facts[part_id].classes)
-        further = [field for field in _FURTHER if field in relevant and field not in settled]
+        fields = (*_FURTHER, *(_OF_BALLS if facts[part_id].classes == PartClass.ARRAY else ()))
+        further = [field for field in fields if field in relevant and field not in settled]
         found += [*asked, *(_question(asked[0], field) for field in further)]
     return found
 
