@@ -21,6 +21,14 @@ from webapp.trade.elements import ELEMENTS
         "42 Sn / 57 Bi / 1 Ag",
         "Sn 42 % Bi 57 % Ag 1 %",
         "Sn42,0Bi57,0Ag1,0",
+        "Sn 42 %, Bi 57 %, Ag 1 %",
+        "42 % Sn, 57 % Bi, 1 % Ag",
+        "Sn 42 wt%, Bi 57 wt.%, Ag 1 wt.-%",
+        "Sn 42 mass%, Bi 57 mass-%, Ag 1 m%",
+        "Sn: 42 Gew.-%; Bi: 57 Gew.-%; Ag: 1 Gew.-%",
+        "Sn 42 % by weight, Bi 57 % (w/w), Ag 1 % by mass",
+        "Sn bal., Bi 57 %, Ag 1 %",
+        "Sn = 42 %, Bi = 57,0 %, Ag = 1,0 %",
     ],
 )
 def test_the_same_alloy_in_many_ways(text: str) -> None:
@@ -46,6 +54,9 @@ def test_the_same_alloy_in_many_ways(text: str) -> None:
         ("Kelmora LT40", '^"Kelmora LT40" cannot be read'),
         ("Sn-nanBi", '^"Sn-nanBi" cannot be read'),
         ("Sn" * 60, "too long"),
+        ("Sn 42 %, Bi 57.4 %", "sum to 99.4 wt%, not to 100"),
+        ("Sn 55 at%, Bi 45 at%", "cannot be read"),
+        ("85.8 %", "belongs to no element"),
         ("Sn90Bi1In1Ag1Cu1Pb1Sb1Zn1Ni3", "More than 8"),
     ],
 )

@@ -28,8 +28,10 @@ def typed_number(text: str, plausible: Span, *, field: str, unit: str = "") -> f
     try:
         value = float(bare.replace(",", "."))
     except ValueError:
-        raise InvalidInputError(f"“{text.strip()}” is no number.", field=field) from None
-    if not math.isfinite(value) or not plausible.contains(value):
+        value = math.nan
+    if not math.isfinite(value):
+        raise InvalidInputError(f"“{text.strip()}” is no number.", field=field)
+    if not plausible.contains(value):
         raise InvalidInputError(f"{number_text(value)} is outside {plausible.text(unit)}.", field=field)
     return value
 

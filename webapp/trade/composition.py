@@ -1,7 +1,8 @@
 """The composition of an alloy: read from what people write, checked, and put in one form.
 
 Read are ``Sn42Bi57Ag1``, ``42Sn-57Bi-1Ag`` and ``Sn-57Bi-1Ag`` or ``SnBi57Ag1``, where the first element is the
-balance; weight per cent throughout. Blanks and per cent signs do not matter; a decimal comma is understood.
+balance; weight per cent throughout. Blanks, colons and per cent signs ("%", "wt%", "mass-%", "% by weight") do not
+matter; a decimal comma is understood.
 """
 
 import re
@@ -17,6 +18,9 @@ LEAST_WT_PCT = 0.0001
 MOST_ELEMENTS = 8
 _MOST_TEXT = 100
 _EXACT = 1e-9
+_BY_WEIGHT = re.compile(
+    r"(?:wt|mass|m|w|gew)\.?\s*-?\s*%|%\s*(?:by\s+(?:weight|mass)|\(?w/w\)?|\(?m/m\)?)", re.IGNORECASE
+)
 _TOKEN = re.compile(r"[A-Z][a-z]?|\d+(?:\.\d+)?")
 
 
@@ -116,7 +120,8 @@ def _pieces(text: str, field: str) -> list[tuple[str, float | None]]:
     if len(text) > _MOST_TEXT:
         raise InvalidInputError("This is too long for a composition.", field=field)
     plain = re.sub(r"(?<=\d),(?=\d)", ".", text)
-    plain = re.sub(r"[\s%]|(?:wt|bal)\.?", "", plain).replace("–", "-").replace("/", "-").replace("+", "-")
+    plain = _BY_WEIGHT.sub("", plain)
+    plain = re.sub(r"[\s%:=]|(?:wt|bal)\.?", "", plain).replace("–", "-").replace("/", "-").replace("+", "-")
     pieces: list[tuple[str, float | None]] = []
     for part in filter(None, re.split(r"[-,;]", plain)):
         pieces += _part(part, text, field)

@@ -34,10 +34,10 @@ def test_below_the_eutectic_two_solids(engineer):
 @pytest.mark.parametrize(
     ("query", "name", "message"),
     [
-        ("bi=120&t=150", "bi", "From 0 to 100 wt% is drawn."),
-        ("bi=40&t=10", "t", "From 25 to 285 °C is drawn."),
+        ("bi=120&t=150", "bi", "120 is outside 0 to 100 wt%."),
+        ("bi=40&t=10", "t", "10 °C is outside 25 to 285 °C."),
         ("bi=forty&t=150", "bi", "“forty” is no number."),
-        ("bi=nan&t=inf", "bi", "From 0 to 100 wt% is drawn."),
+        ("bi=nan&t=inf", "bi", "“nan” is no number."),
     ],
 )
 def test_what_is_not_drawn_is_refused_beside_its_field(engineer, query, name, message):
@@ -46,6 +46,11 @@ def test_what_is_not_drawn_is_refused_beside_its_field(engineer, query, name, me
     assert message in plain(answer)
     assert f'aria-describedby="f-{name}-error"' in answer.text
     assert 'id="cross" class="cross" visibility="hidden"' in answer.text
+
+
+def test_the_point_may_be_typed_with_its_units(engineer):
+    typed = engineer.get("/alloys/diagram", params={"bi": "57 %", "t": "140 °F"})
+    assert re.search(r"\(Sn\) 45\.\d 4\.9 \(Bi\) 54\.\d 100\.0", plain(typed))
 
 
 def test_an_alloy_with_more_elements_is_projected_and_says_so(engineer):

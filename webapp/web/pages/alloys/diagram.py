@@ -12,10 +12,13 @@ from sqlmodel import Session
 
 from webapp.desk.alloy_facts import AlloyFacts, facts_of
 from webapp.desk.site import site_of
+from webapp.desk.typed import typed_number, typed_temperature
+from webapp.errors import InvalidInputError
 from webapp.science.diagrams import BinaryDiagram, Reading, binary, read_binary
 from webapp.science.melting import NotCovered
 from webapp.store.product_reads import product_codes
 from webapp.trade.alloys import Alloy
+from webapp.trade.ranges import Span
 from webapp.web.charts import value_at
 from webapp.web.deps import Reads
 from webapp.web.pages.alloys.common import alloys_asked
@@ -115,18 +118,17 @@ def _on_diagram(facts: AlloyFacts, diagram: BinaryDiagram) -> OnDiagram:
 
 def _reading(bi: str, t: str) -> tuple[Reading | None, dict[str, str]]:
     errors: dict[str, str] = {}
-    values = {}
-    for name, text, (low, high), unit in (("bi", bi, (0.0, 100.0), "wt%"), ("t", t, DIAGRAM_C, "°C")):
-        try:
-            values[name] = float(text.strip().replace(",", "."))
-        except ValueError:
-            errors[name] = f"“{text.strip()[:20]}” is no number."
-            continue
-        if not low <= values[name] <= high:
-            errors[name] = f"From {low:g} to {high:g} {unit} is drawn."
+    try:
+        bi_wt_pct = typed_number(bi, Span(0, 100), field="bi", unit="wt%")
+    except InvalidInputError as error:
+        errors["bi"] = error.message
+    try:
+        t_c = typed_temperature(t, Span(*DIAGRAM_C), field="t")
+    except InvalidInputError as error:
+        errors["t"] = error.message
     if errors:
         return None, errors
-    found = read_binary("Sn", "Bi", values["bi"], values["t"])
+    found = read_binary("Sn", "Bi", bi_wt_pct, t_c)
     return (found if isinstance(found, Reading) else None), {}
 
 

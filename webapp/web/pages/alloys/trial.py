@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from urllib.parse import urlencode
 
+from webapp.desk.typed import typed_number
 from webapp.errors import InvalidInputError
 from webapp.science.parameters import ELEMENTS
 from webapp.trade.composition import Composition
@@ -118,18 +119,13 @@ def _step(text: str) -> str:
 def _share(symbol: str, text: str, change: str, step: float) -> Share:
     try:
         value = _number(text)
-    except ValueError:
-        return Share(symbol, text, f"“{text.strip()[:20]}” is no number.")
+    except InvalidInputError as error:
+        return Share(symbol, text, error.message)
     if change in (f"{symbol}+", f"{symbol}-"):
         value = min(max(round(value + (step if change.endswith("+") else -step), _DIGITS), 0.0), 100.0)
         text = number_text(value)
-    if not _SHARES.contains(value):
-        return Share(symbol, text, "A share is between 0 and 100 wt%.")
     return Share(symbol, text)
 
 
 def _number(text: str) -> float:
-    value = float(text.strip().replace(",", ".") or 0)
-    if value != value:
-        raise ValueError("not a number")
-    return value
+    return typed_number(text, _SHARES, field="share", unit="wt%") if text.strip() else 0.0
