@@ -38,6 +38,15 @@ def test_an_alloy_of_the_tables_is_taken_by_its_short_name(engineer):
     assert (value(page, "Ag"), value(page, "Cu"), value(page, "Bi")) == ("3", "0.5", "0")
 
 
+def test_an_own_alloy_is_taken_by_its_designation(engineer):
+    saved = engineer.post("/alloys/new", data={"designation": "HOUSE43", "composition": "Sn43Bi57"})
+    assert saved.status_code == 303
+    for asked in ({"composition": "house43"}, {"alloy": "HOUSE43"}):
+        page = engineer.get("/alloys/try", params=asked)
+        assert (value(page, "Bi"), value(page, "Ag")) == ("57", "0")
+        assert '<option value="HOUSE43" selected>' in page.text
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [

@@ -9,7 +9,7 @@ from webapp.errors import InvalidInputError
 from webapp.science.parameters import ELEMENTS
 from webapp.trade.composition import Composition
 from webapp.trade.elements import ELEMENTS as METALS
-from webapp.trade.materials import tabulated
+from webapp.trade.materials import Materials
 from webapp.trade.ranges import Span, number_text
 
 STEPS = ("0.1", "0.5", "1")
@@ -79,11 +79,11 @@ def trial_of(composition: Composition, step: str = FIRST_STEP) -> Trial:
     return Trial(balance, shares, _step(step), rounded, rounded.text)
 
 
-def trial_typed(text: str, step: str) -> Trial:
-    """From a composition as people write it, or what an alloy of the tables is called; otherwise a trial of tin with
+def trial_typed(text: str, step: str, materials: Materials) -> Trial:
+    """From a composition as people write it, or what an alloy of the site is called; otherwise a trial of tin with
     the error of the field ``composition``."""
     try:
-        return trial_of(tabulated().composition(text), step)
+        return trial_of(materials.composition(text), step)
     except InvalidInputError as error:
         tin = trial_of(Composition.of({"Sn": 100.0}), step)
         return Trial(tin.balance, tin.shares, tin.step, None, text, {"composition": error.message})

@@ -49,7 +49,7 @@ def try_page(
     if typed:
         trial = trial_from_shares(typed, balance, step, change)
     elif composition.strip():
-        trial = trial_typed(composition, step)
+        trial = trial_typed(composition, step, site.materials)
     else:
         chosen = alloy_of(site, alloy or _START)
         trial = trial_of(Composition.of(chosen.composition_wt_pct), step)
