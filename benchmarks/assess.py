@@ -35,6 +35,8 @@ def line(revision_id: int, i: int, parts: int) -> dict[str, object]:
     prefix, number = PREFIXES[i % 10], (i - 1) % parts + 1
     names = [f"{prefix}{3 * i + k}" for k in range(3)]
     texts = {"mpn": f"AB{number:06d}", "manufacturer": f"Maker {number % 37}", "package": PACKAGES[i % 10]}
+    # Words of its own, so that what each part is has to be found out for each.
+    texts["description"] = f"Item {number} of the list"
     lists = {"dnp_refdes": [], "excluded_refdes": [], "bottom_refdes": [], "alternates": [], "doubts": []}
     counts = {"fitted_count": 3, "dnp_count": 0, "excluded_count": 0, "doubt_count": 0}
     return {

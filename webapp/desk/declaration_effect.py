@@ -57,25 +57,25 @@ def _is_blanket(declaration: Declaration) -> bool:
 def _narrows_lead(part: PartFacts, declaration: Declaration) -> bool:
     if _is_blanket(declaration) and part.lead_risk == "high":
         return False
-    finish = PartField.FINISH not in part.primary and part.finish.may_hold_lead
-    return finish or (PartField.BALLS not in part.primary and part.balls.may_hold_lead)
+    finish = PartField.FINISH not in part.stated and part.finish.may_hold_lead
+    return finish or (PartField.BALLS not in part.stated and part.balls.may_hold_lead)
 
 
 def _stays_risky(part: PartFacts, declaration: Declaration) -> bool:
     blanket = declaration.claim is Claim.LEAD_FREE and _is_blanket(declaration)
-    return blanket and part.lead_risk == "high" and part.finish.may_hold_lead and PartField.FINISH not in part.primary
+    return blanket and part.lead_risk == "high" and part.finish.may_hold_lead and PartField.FINISH not in part.stated
 
 
 def _narrows_limit(part: PartFacts, declaration: Declaration) -> bool:
-    return PartField.LIMIT_C not in part.primary and part.limit_c.low < (declaration.number or 0)
+    return PartField.LIMIT_C not in part.stated and part.limit_c.low < (declaration.number or 0)
 
 
 def _narrows_passes(part: PartFacts, declaration: Declaration) -> bool:
-    return PartField.PASSES not in part.primary and part.passes.low < (declaration.number or 0)
+    return PartField.PASSES not in part.stated and part.passes.low < (declaration.number or 0)
 
 
 def _narrows_heating(part: PartFacts, declaration: Declaration) -> bool:
-    return PartField.SELF_HEATING_K not in part.primary and part.self_heating_k.high > (declaration.number or 0)
+    return PartField.SELF_HEATING_K not in part.stated and part.self_heating_k.high > (declaration.number or 0)
 
 
 _NARROWS: dict[Claim, Callable[[PartFacts, Declaration], bool]] = {

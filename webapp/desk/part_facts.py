@@ -10,8 +10,8 @@ from webapp.store import part_reads
 from webapp.store.part_reads import PartSaid
 from webapp.store.parts import DeclarationRow, PartRow, PartValueRow
 from webapp.trade.chips import SizeSystem
-from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope, Stated, facts_of
-from webapp.trade.parts import PartGuess, PartTexts, guess_part
+from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope, Stated, facts_of, known_of
+from webapp.trade.parts import PartGuess, PartTexts, guess_part, judged
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Kind, Source, Status
 
@@ -45,7 +45,8 @@ def _facts(
 
 def forget() -> None:
     """Drop what was worked out; only measurements need it."""
-    _facts.cache_clear()
+    for kept in (_facts, known_of, judged):
+        kept.cache_clear()
 
 
 class _Covering:

@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import Any
 
 from webapp.checks.columns import Case
-from webapp.trade.facts import PartFacts
+from webapp.trade.facts import PartFacts, Sources
 from webapp.trade.route import Route, Side, Step
 from webapp.trade.sources import Kind, Source, Status
 
@@ -106,7 +106,7 @@ def with_parts(
 
 def with_value(part: PartFacts, name: str, value: object) -> PartFacts:
     """A part of which one field is taken to be shown."""
-    fields: dict[str, Any] = {name: value, "sources": {**part.sources, name: IF_SHOWN}}
+    fields: dict[str, Any] = {name: value, "sources": Sources({**part.sources, name: IF_SHOWN})}
     return replace(part, **fields)
 
 

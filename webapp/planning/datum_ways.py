@@ -11,7 +11,7 @@ from webapp.planning.part_ways import without_lead
 from webapp.planning.subject import Subject, at_least, at_most, capital, prints
 from webapp.trade.class_bounds import Oven
 from webapp.trade.classes import PartClass
-from webapp.trade.facts import PartFacts
+from webapp.trade.facts import PartFacts, Sources
 from webapp.trade.masks import BallAlloy, BoardFinish
 from webapp.trade.ranges import Span, number_text
 
@@ -86,7 +86,7 @@ def _of_parts(
 
     def edit(part: PartFacts) -> PartFacts:
         shown = with_value(part, name, value(part))
-        return replace(shown, sources={**shown.sources, also: IF_SHOWN}) if also else shown
+        return replace(shown, sources=Sources({**shown.sources, also: IF_SHOWN})) if also else shown
 
     return with_parts(subject.case, words, subject.finding.parts, edit, place=Place.DATUM)
 

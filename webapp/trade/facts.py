@@ -7,6 +7,7 @@ A real BOM holds little more than part numbers, so most fields start as what the
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import cached_property, lru_cache
 from typing import TypeVar
 
 from webapp.trade.class_bounds import WHAT_MATTERS, ClassBounds, Oven, Relevance, bounds_of
@@ -117,12 +118,20 @@ class Declaration:
         return Source(Kind.DECLARATION, self.reference, Status.DECLARED, note=self.stated_on)
 
 
+class Sources(dict[str, Source]):
+    """Field -> where its value comes from. Not to be changed: parts of which the same is known share one."""
+
+    @cached_property
+    def firm(self) -> frozenset[str]:
+        """The fields whose source may decide; asked of every part by most checks."""
+        return frozenset(name for name, source in self.items() if source.may_block)
+
+
 @dataclass(frozen=True, slots=True)
 class PartFacts:
     """A part as the checks see it. ``sources`` gives the origin of every field that is not wide open;
-    ``primary`` holds what the values were made from, canonically written, for fingerprints. ``limit_s``: how long the
-    part stands its highest body temperature; ``current_a``: through one joint. ``sizes``: by field, in mm and g; only
-    those of which something is known. ``firm``: the fields whose source may decide that something is not possible."""
+    ``stated`` are those that people stated. ``limit_s``: how long the part stands its highest body temperature;
+    ``current_a``: through one joint. ``sizes``: by field, in mm and g; only those of which something is known."""
 
     key: str
     label: str
@@ -144,14 +153,13 @@ class PartFacts:
     lead_risk: str
     caution: bool
     sizes: Mapping[str, Span] = field(hash=False)
-    sources: Mapping[str, Source] = field(hash=False)
-    primary: Mapping[str, str] = field(hash=False)
-    firm: frozenset[str] = field(init=False, compare=False)
+    sources: "Sources" = field(hash=False)
+    stated: frozenset[PartField]
 
-    def __post_init__(self) -> None:
-        """Asked of every part by most checks, so it is worked out once."""
-        firm = frozenset(name for name, source in self.sources.items() if source.may_block)
-        object.__setattr__(self, "firm", firm)
+    @property
+    def firm(self) -> frozenset[str]:
+        """The fields whose source may decide that something is not possible."""
+        return self.sources.firm
 
     def source(self, name: str) -> Source:
         """Where the field ``name`` comes from."""
@@ -176,20 +184,22 @@ def facts_of(
 
     Raises InvalidInputError where a declaration contradicts a stated value.
     """
-    known = _Known(guess, stated)
-    covering = [d for d in declarations if d.covers(maker=maker, part_key=key)]
-    for declaration in covering:
+    covering = tuple(d for d in declarations if d.covers(maker=maker, part_key=key))
+    return replace(known_of(guess, tuple(stated.items()), covering), key=key, label=label, maker=maker)
+
+
+@lru_cache(maxsize=50_000)
+def known_of(
+    guess: PartGuess, stated: tuple[tuple[PartField, Stated], ...], declarations: tuple[Declaration, ...]
+) -> PartFacts:
+    """What is known of every part that may be ``guess`` and of which the same is said, without key, label and maker."""
+    known = _Known(guess, dict(stated))
+    for declaration in declarations:
         known.declare(declaration)
-    primary = {name.value: _canonical(value.value) for name, value in stated.items()}
-    primary |= {f"declared {i}": f"{d.claim}:{d.number}:{d.reference}" for i, d in enumerate(covering)}
-    primary |= {
-        "class": known.classes.keys,
-        "sizes": ";".join(f"{k}={_canonical(v)}" for k, v in sorted(known.sizes.items())),
-    }
     return PartFacts(
-        key=key,
-        label=label,
-        maker=maker,
+        key="",
+        label="",
+        maker="",
         classes=known.classes,
         mounting=known.mounting,
         limit_c=known.limit_c,
@@ -207,14 +217,9 @@ def facts_of(
         lead_risk=known.lead_risk,
         caution=known.caution,
         sizes=known.sizes,
-        sources=known.sources,
-        primary=primary,
+        sources=Sources(known.sources),
+        stated=frozenset(name for name, _ in stated),
     )
-
-
-def _canonical(value: Span | int) -> str:
-    """One way to write a value, on every machine: what is compared when inputs change."""
-    return f"{value.low!r}..{value.high!r}" if isinstance(value, Span) else str(int(value))
 
 
 class _Known:

@@ -95,11 +95,12 @@ def guess_part(texts: PartTexts, system: SizeSystem | None = None) -> PartGuess:
     """What the part of a line may be; ``system``: the system of the list's chip codes, see ``size_system_of``."""
     if texts.mpn and outline_in_part_number(texts.mpn) is None and kind_in_number(texts.mpn) is None:
         texts = replace(texts, mpn="")  # a number that tells nothing would only keep equal lines apart
-    return _judged(texts, system)
+    return judged(texts, system)
 
 
 @lru_cache(maxsize=_CACHED_PARTS)
-def _judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
+def judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
+    """The same, found out once for parts of which a list says the same."""
     outline = _outline(texts, system)
     kind, why = _kind(texts, outline)
     if kind is not None and outline is not None and not kind.classes & outline.classes:

@@ -198,7 +198,7 @@ def _cells(entry: LibraryEntry) -> list[sheets.Cell]:
 
 
 def _where_it_matters(facts: PartFacts, field: PartField) -> str:
-    if field not in relevant_fields(facts.classes) and field.value not in facts.primary:
+    if field not in relevant_fields(facts.classes) and field not in facts.stated:
         return ""
     value = facts.value(field)
     if isinstance(value, Span):
