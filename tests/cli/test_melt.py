@@ -48,6 +48,50 @@ def test_not_covered_is_exit_3_with_what_lists_say() -> None:
     assert "antimony" in result.stderr
 
 
+@pytest.mark.parametrize(
+    ("metal", "melting_c"),
+    # Fixed points of ITS-90, of lead and bismuth its secondary reference points; from memory.
+    [("Cu", 1084.62), ("Ag", 961.78), ("Sn", 231.93), ("Pb", 327.46), ("Bi", 271.40)],
+)
+def test_a_pure_metal_melts_at_its_melting_point(metal: str, melting_c: float) -> None:
+    result = RUN.invoke(app, ["melt", metal, "--json"])
+    document = json.loads(result.stdout)
+    assert result.exit_code == 0
+    assert document["solidus_c"] == pytest.approx(melting_c, abs=0.05)
+    assert document["liquidus_c"] == pytest.approx(melting_c, abs=0.05)
+    assert f"{melting_c:.1f} °C" in RUN.invoke(app, ["melt", metal]).stdout
+
+
+def test_a_metal_without_data_is_told_from_the_handbook() -> None:
+    """Zinc freezes at 419.527 °C, a fixed point of ITS-90; from memory."""
+    result = RUN.invoke(app, ["melt", "Zn"])
+    assert result.exit_code == 3
+    assert result.stdout.startswith("Listed: melts at 419.5 °C; melting point of the metal, ITS-90")
+    assert "from memory" in result.stdout
+    assert "hold no zinc" in result.stderr
+    document = json.loads(RUN.invoke(app, ["melt", "Zn", "--json"]).stdout)
+    assert document["tabulated"]["liquidus_c"] == pytest.approx(419.527, abs=0.01)
+    assert (document["valid"], document["solidus_c"]) == (False, None)
+
+
+def test_what_is_not_covered_says_how_far_it_goes_and_what_lists_print() -> None:
+    result = RUN.invoke(app, ["melt", "Sn50Cu50"])
+    assert (result.exit_code, result.stdout) == (3, "")
+    assert "good for up to 7 wt% copper in tin" in result.stderr
+    assert "Listed: solidus" in RUN.invoke(app, ["melt", "Sn95Sb5"]).stdout
+
+
+def test_a_matrix_that_melts_whole_at_the_solidus_is_told_in_words() -> None:
+    """Without its silver compound the matrix of Sn62Pb36Ag2 would melt below the solidus: nothing that happens."""
+    text = RUN.invoke(app, ["melt", "Sn62Pb36Ag2"]).stdout
+    assert "melting begins (solidus)             177.0 °C" in text
+    assert "last of the matrix gone, (Sn)        177.0 °C" in text
+    assert "175.8" not in text
+    assert "The matrix melts whole where melting begins; from there to 193.3 °C only Ag3Sn is solid." in text
+    assert "melts whole" not in RUN.invoke(app, ["melt", "Sn-57Bi-1Ag"]).stdout
+    assert "melts whole" not in RUN.invoke(app, ["melt", "Sn42Bi58"]).stdout
+
+
 def test_refused_is_exit_2_with_the_field() -> None:
     result = RUN.invoke(app, ["melt", "Sn58Bi", "--json"])
     document = json.loads(result.stdout)

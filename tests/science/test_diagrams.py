@@ -161,7 +161,7 @@ def test_the_parts_lie_on_the_lines_of_the_diagram() -> None:
         assert getattr(alone, name) == pytest.approx(160, abs=0.01)
 
 
-@pytest.mark.parametrize(("bi", "t_c"), [(-1, 150), (101, 150), (50, 20), (50, 1001)])
+@pytest.mark.parametrize(("bi", "t_c"), [(-1, 150), (101, 150), (50, 20), (50, 1101)])
 def test_what_is_not_on_the_diagram_is_refused(bi: float, t_c: float) -> None:
     with pytest.raises(InvalidInputError):
         read_binary("Sn", "Bi", bi, t_c)

@@ -1,5 +1,6 @@
 """``melt``: the melting of an alloy, the diagram of a pair, the invariants."""
 
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import typer
@@ -19,7 +20,10 @@ from webapp.science.melting import (
 from webapp.science.parameters import data_version
 from webapp.trade.alloys import find_alloy
 from webapp.trade.composition import Composition
+from webapp.trade.elements import ELEMENTS, MELTING_SOURCE
 from webapp.trade.materials import tabulated
+from webapp.trade.ranges import degrees_text
+from webapp.trade.sources import Source
 
 
 def melt(
@@ -50,7 +54,7 @@ def _show_alloy(alloy: Composition, *, as_json: bool) -> None:
     span, curve, way = melting_range(alloy), melting_curve(alloy), freezing(alloy)
     if isinstance(span, NotCovered) or isinstance(curve, NotCovered) or isinstance(way, NotCovered):
         refusal = next(one for one in (span, curve, way) if isinstance(one, NotCovered))
-        _refuse(refusal.reason, {"composition_wt_pct": alloy.wt_pct, **_tabulated(alloy)}, as_json=as_json)
+        _refuse(refusal.reason, alloy, as_json=as_json)
     elif as_json:
         emit_json(_document(alloy, span, curve, way))
     else:
@@ -80,35 +84,69 @@ def _text(span: MeltingRange, way: Freezing) -> str:
     rows = [
         ("melting begins (solidus)", f"{span.solidus_c:.1f} °C"),
         ("99 % of the mass liquid", f"{span.mostly_liquid_c:.1f} °C"),
-        (f"last of the matrix gone, {span.matrix_solid}", f"{span.matrix_liquidus_c:.1f} °C"),
+        (f"last of the matrix gone, {span.matrix_solid}", f"{span.matrix_gone_c:.1f} °C"),
         (f"last solid gone, {span.first_solid}", f"{span.liquidus_c:.1f} °C"),
         ("melting begins as soldered (Scheil)", f"{way.end_c:.1f} °C"),
         *((f"liquid at {t_c:g} °C as soldered", f"{100 * share:.1f} %") for t_c, share in way.left_at.items()),
     ]
-    return table((span.composition.text, ""), rows)
+    text = table((span.composition.text, ""), rows)
+    if span.first_solid == span.matrix_solid or span.matrix_liquidus_c > span.solidus_c:
+        return text
+    return (
+        f"{text}\nThe matrix melts whole where melting begins; from there to {span.liquidus_c:.1f} °C only "
+        f"{span.first_solid} is solid."
+    )
 
 
-def _tabulated(alloy: Composition) -> dict[str, Any]:
-    """What a list says of an alloy that is not calculated, marked as that."""
+@dataclass(frozen=True, slots=True)
+class _Listed:
+    """What a list or handbook says of an alloy or metal that is not calculated."""
+
+    solidus_c: float
+    liquidus_c: float
+    source: Source
+
+    @property
+    def text(self) -> str:
+        """ "Listed: solidus 235 °C, liquidus 240 °C; J-STD-006 (read in a document)."."""
+        melting = f"solidus {degrees_text(self.solidus_c)} °C, liquidus {degrees_text(self.liquidus_c)} °C"
+        if self.solidus_c == self.liquidus_c:
+            melting = f"melts at {degrees_text(self.solidus_c)} °C"
+        return f"Listed: {melting}; {self.source.words}."
+
+
+def _listed(alloy: Composition) -> _Listed | None:
     listed = find_alloy(alloy.wt_pct)
+    if listed is not None:
+        return _Listed(listed.solidus_c, listed.liquidus_c, listed.solidus_source)
+    if len(alloy.shares) > 1:
+        return None
+    melting_c = ELEMENTS[alloy.shares[0][0]].melting_c
+    return _Listed(melting_c, melting_c, MELTING_SOURCE)
+
+
+def _tabulated(listed: _Listed | None) -> dict[str, Any]:
+    """The same as JSON, marked as that."""
     if listed is None:
         return {"tabulated": None}
     return {
         "tabulated": {
             "solidus_c": listed.solidus_c,
             "liquidus_c": listed.liquidus_c,
-            "source": listed.solidus_source.reference,
-            "status": listed.solidus_source.status,
+            "source": listed.source.reference,
+            "status": listed.source.status,
         }
     }
 
 
-def _refuse(reason: str, known: dict[str, Any], *, as_json: bool) -> None:
+def _refuse(reason: str, alloy: Composition, *, as_json: bool) -> None:
+    listed = _listed(alloy)
     if as_json:
         nothing = ("solidus_c", "liquidus_c", "matrix_liquidus_c", "first_solid", "liquid_fraction")
         emit_json(
             {
-                **known,
+                "composition_wt_pct": alloy.wt_pct,
+                **_tabulated(listed),
                 "valid": False,
                 "reason": reason,
                 **dict.fromkeys(nothing),
@@ -116,6 +154,8 @@ def _refuse(reason: str, known: dict[str, Any], *, as_json: bool) -> None:
                 "data_version": data_version(),
             }
         )
+    elif listed is not None:
+        typer.echo(listed.text)
     typer.echo(reason, err=True)
     raise typer.Exit(NOT_USABLE)
 

@@ -55,7 +55,7 @@ def not_covered(composition: Composition) -> str | None:
         return None
     silver, copper, tin = (shares.get(symbol, 0.0) for symbol in ("Ag", "Cu", "Sn"))
     if composition.elements == _SN_CU:
-        return _over("copper in tin", copper, MOST_CU_IN_SN_WT_PCT) if tin > copper else "Too much copper."
+        return _over("copper in tin", copper, MOST_CU_IN_SN_WT_PCT)
     if copper and tin < LEAST_SN_WITH_CU_WT_PCT:
         return f"With copper, the calculation is good for {LEAST_SN_WITH_CU_WT_PCT:g} wt% tin and more."
     if shares.get("Pb", 0.0) > MOSTLY_PB_WT_PCT and silver > MOST_AG_IN_PB_WT_PCT:

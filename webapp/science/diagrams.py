@@ -118,7 +118,7 @@ def read_binary(first: str, second: str, wt_pct: float, t_c: float) -> Reading |
     """What is in equilibrium in an alloy of two of the five elements, by the lever rule, the liquid first.
 
     Raises :class:`InvalidInputError` for ``wt_pct`` (of the second element) outside 0 to 100, ``t_c`` outside 25 to
-    1000 °C, and as :func:`binary` does.
+    1100 °C, and as :func:`binary` does.
     """
     _check_pair(first, second)
     if not 0 <= wt_pct <= 100:

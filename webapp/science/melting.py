@@ -3,7 +3,7 @@
 Model: Gibbs energies of Sn-Bi-Ag-Cu-Pb from published assessments (``tables/parameters.csv``, each with its source).
 Where no parameter is published (Ag-Bi-Sn, Bi-Cu-Sn and Ag-Bi-Cu in the liquid) it extrapolates from the pairs. Against
 measurements the eutectics are within 2 K, Bi-Pb-Sn 2.7 K high (98.0 against 95.3 +- 0.5 °C): use the figures to
-compare and to screen. Valid for the alloys that :func:`webapp.science.alloy_points.not_covered` names, 25 to 1000 °C;
+compare and to screen. Valid for the alloys that :func:`webapp.science.alloy_points.not_covered` names, 25 to 1100 °C;
 for any other the answer is a :class:`NotCovered`, never a number.
 
 Compositions are taken to 0.01 wt%. Fractions are mass fractions, temperatures °C.
@@ -30,7 +30,8 @@ from webapp.science.transitions import liquid_mass_share, liquid_share_reached, 
 from webapp.trade.composition import Composition
 
 MOSTLY_LIQUID = 0.99
-COLDEST_C, HOTTEST_C = 25.0, 1000.0
+COLDEST_C, HOTTEST_C = 25.0, 1100.0
+"""Copper, the last of the five metals to melt, does at 1084.6 °C; every parameter holds up to 1800 °C and more."""
 EXPOSURES_C = (100.0, 138.0, 140.0)
 _MARGIN_C = 5
 _NEAR_C = 0.02  # beside a solidus, at which the amounts may not be determined
@@ -123,7 +124,7 @@ def melting_ranges(compositions: Sequence[Composition]) -> list[MeltingRange | N
 
 
 def phase_fractions(composition: Composition, t_c: Sequence[float]) -> PhaseFractions | NotCovered:
-    """Phases in equilibrium at ``t_c`` (25 to 1000 °C); raises :class:`InvalidInputError` outside that."""
+    """Phases in equilibrium at ``t_c`` (25 to 1100 °C); raises :class:`InvalidInputError` outside that."""
     if any(not COLDEST_C <= value <= HOTTEST_C for value in t_c):
         raise InvalidInputError(f"A temperature is between {COLDEST_C:g} and {HOTTEST_C:g} °C here.", field="t_c")
     alloy = composition.rounded()
