@@ -92,3 +92,48 @@ def test_a_composition_on_trial():
     other = trial_facts(read_composition("Sn50In50"), default_figures())
     assert (other.span, other.use) == (None, None)
     assert "indium" in other.melting.reason
+
+
+def own(text, solidus_c=None, liquidus_c=None):
+    """The facts of an alloy of the site's own; what is None is calculated."""
+    stated, calculated = (
+        Source(Kind.DATASHEET, "mill sheet 7", Status.OPENED),
+        Source(Kind.ENTERED, "calculated", Status.DERIVED),
+    )
+    alloy = replace(
+        alloys()["Sn42Bi58"],
+        designation="HOUSE",
+        composition_wt_pct=read_composition(text).wt_pct,
+        solidus_c=100 if solidus_c is None else solidus_c,
+        liquidus_c=450 if liquidus_c is None else liquidus_c,
+        solidus_source=calculated if solidus_c is None else stated,
+        liquid_source=calculated if liquidus_c is None else stated,
+        own=True,
+    )
+    return facts_of([alloy], SITE)[0]
+
+
+class TestFarApart:
+    def test_stated_and_calculated_side_by_side(self):
+        # The tin-bismuth eutectic melts at 138.5 °C by measurement, 138.8 °C as calculated (docs/validation.md).
+        found = own("Sn43Bi57", 180, 220).far_apart
+        assert [(one.name, one.stated_c) for one in found] == [("Solidus", 180), ("Liquidus", 220)]
+        assert [one.calculated_c for one in found] == pytest.approx([138.8, 138.8], abs=0.1)
+
+    @pytest.mark.parametrize(
+        ("stated", "names"), [(148.7, []), (149.0, ["Solidus"]), (128.9, []), (128.6, ["Solidus"])]
+    )
+    def test_from_10_kelvin_on(self, stated, names):
+        assert [one.name for one in own("Sn43Bi57", stated).far_apart] == names
+
+    def test_a_liquidus_of_the_matrix_or_of_the_last_compound_will_do(self):
+        # Calculated: the matrix is gone at 140.5 °C, the last Ag3Sn at 161.5 °C.
+        assert [own("Sn42Bi57Ag1", 138, liquidus).far_apart for liquidus in (131, 140, 150, 170)] == [()] * 4
+        assert own("Sn42Bi57Ag1", 138, 175).far_apart[0].calculated_c == pytest.approx(161.5, abs=0.1)
+
+    def test_nothing_where_nothing_is_stated_or_calculated(self):
+        assert own("Sn43Bi57").far_apart == ()
+        assert own("Sn95Sb5", 300, 400).far_apart == ()
+
+    def test_what_lists_print_is_not_the_sites_to_correct(self):
+        assert [facts(name).far_apart for name in ("Sn62Pb36Ag2", "Sn42Bi57Ag1")] == [(), ()]

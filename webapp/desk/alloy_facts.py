@@ -17,6 +17,37 @@ from webapp.trade.ranges import Span, number_text, spanning
 from webapp.trade.site import Site
 from webapp.trade.sources import Kind, Source, Status
 
+FAR_APART_K = 10.0
+"""How far a stated temperature may lie from the calculated one before that is said: K, common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class FarApart:
+    """A temperature, °C, as it is stated and as it is calculated, more than FAR_APART_K apart."""
+
+    name: str
+    stated_c: float
+    calculated_c: float
+
+
+def far_apart(
+    melting: MeltingRange | NotCovered, solidus_c: float | None, liquidus_c: float | None
+) -> tuple[FarApart, ...]:
+    """What of the stated melting (None: not stated) lies far from the calculated; nothing where that is not covered.
+
+    A liquidus may be stated as where the matrix goes or as where the last trace of a compound does: either will do.
+    """
+    if isinstance(melting, NotCovered):
+        return ()
+    liquid = Span(melting.matrix_gone_c, max(melting.matrix_gone_c, melting.liquidus_c))
+    compared = (("Solidus", solidus_c, Span.exactly(melting.solidus_c)), ("Liquidus", liquidus_c, liquid))
+    return tuple(
+        FarApart(name, stated_c, nearest)
+        for name, stated_c, calculated in compared
+        if stated_c is not None
+        and abs(stated_c - (nearest := min(max(stated_c, calculated.low), calculated.high))) > FAR_APART_K
+    )
+
 
 @dataclass(frozen=True, slots=True)
 class AlloyFacts:
@@ -64,6 +95,11 @@ class AlloyFacts:
         if self.alloy.listed_source is not None:
             return self.alloy.listed_source
         return self.alloy.solidus_source if self.listed_solidus_c is not None else self.alloy.liquid_source
+
+    @property
+    def far_apart(self) -> tuple[FarApart, ...]:
+        """Of an alloy of the site's own what is stated far from what is calculated."""
+        return far_apart(self.melting, self.listed_solidus_c, self.listed_liquidus_c) if self.alloy.own else ()
 
     @property
     def listed(self) -> str:

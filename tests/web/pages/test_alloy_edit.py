@@ -133,3 +133,26 @@ def test_only_engineers_change_them(alloy, sign_in):
         assert manager.get(address).status_code == 403
         assert manager.post(address, data=NEW).status_code == 403
     assert manager.post(f"{alloy}/retire", data={"version": "1"}).status_code == 403
+
+
+def test_a_melting_far_from_the_calculated_is_saved_and_said(engineer):
+    far = NEW | {"solidus_c": "180", "liquidus_c": "185", "reference": "mill sheet 7"}
+    caution = "Stated and calculated melting differ"
+    said = "Solidus: stated 180.0 °C, calculated 138.8 °C"
+    looked = plain(engineer.get("/alloys/new", params=far | {"look": "yes"}))
+    assert caution in looked
+    assert said in looked
+    answer = engineer.post("/alloys/new", data=far)
+    assert answer.status_code == 303
+    for address in (answer.headers["location"], "/alloys/Sn43Bi57"):
+        text = plain(engineer.get(address))
+        assert caution in text
+        assert said in text
+        assert "Liquidus: stated 185.0 °C, calculated 138.8 °C" in text
+    stored = fields(engineer.get("/alloys/Sn43Bi57/edit").text)
+    engineer.post("/alloys/Sn43Bi57/edit", data=stored | {"solidus_c": "138", "liquidus_c": "140"})
+    assert caution not in plain(engineer.get("/alloys/Sn43Bi57"))
+    assert caution not in plain(engineer.get("/alloys/Sn43Bi57/history"))
+    version = fields(engineer.get("/alloys/Sn43Bi57/edit").text)["version"]
+    engineer.post("/alloys/Sn43Bi57/retire", data={"version": version})
+    assert engineer.get("/alloys/Sn43Bi57/history").status_code == 200

@@ -6,11 +6,16 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
 from webapp.desk import site_alloys
+from webapp.desk.alloy_facts import FarApart, facts_of, far_apart
+from webapp.desk.site import site_of
 from webapp.desk.site_alloys import AlloyForm, NewAlloy, StoredAlloy, read_alloy
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError
+from webapp.science.melting import melting_range
 from webapp.store.engine import SessionMaker
+from webapp.trade.composition import Composition
 from webapp.trade.people import Role
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
+from webapp.web.pages.alloys.common import alloy_of
 from webapp.web.pages.product_tabs.common import errors_of, status_of, version_of
 from webapp.web.pages.site_forms import differences, products_of, sent
 from webapp.web.pages.uploads.common import Engineer, SentForm
@@ -108,10 +113,13 @@ def history_page(
     with reads() as session:
         events = site_alloys.history_of_alloy(session, designation)
         uses = site_alloys.uses_of_alloy(session, designation)
+        is_retired, site = events[0].ended, site_of(session)
+    facts = [] if is_retired else facts_of([alloy_of(site, designation)], site)
     context = {
         "designation": designation,
         "events": events,
-        "is_retired": events[0].ended,
+        "is_retired": is_retired,
+        "far_apart": [one for found in facts for one in found.far_apart],
         "uses": uses,
         "may_edit": person.has(Role.ENGINEER),
         "notice_text": NOTICES.get(done, ""),
@@ -149,8 +157,18 @@ def _form(
         "stored": stored,
         "typed": typed,
         "looked": looked.values if looked else None,
+        "far_apart": _far_apart(looked) if looked else (),
         "errors": errors,
         "is_conflict": isinstance(error, ConflictError),
         "differs": differences(stored.form, typed, LABELS) if stored else [],
     }
     return render(request, "alloy_edit/form.html", context, status=status_of(errors, error))
+
+
+def _far_apart(looked: NewAlloy) -> tuple[FarApart, ...]:
+    values = looked.values
+    solidus_c, liquidus_c = (
+        values[name] if values[is_stated] else None
+        for name, is_stated in (("solidus_c", "typed_solidus"), ("liquidus_c", "typed_liquid"))
+    )
+    return far_apart(melting_range(Composition.of(values["composition_wt_pct"])), solidus_c, liquidus_c)

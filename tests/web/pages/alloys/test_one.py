@@ -25,6 +25,11 @@ def test_a_trace_that_melts_late_is_named(engineer):
     assert "138 97.1 97.1" in text
 
 
+def test_a_matrix_is_not_gone_below_the_solidus(engineer):
+    # Without the silver compound it would be at 175.8 °C, and 174.4 within the tolerance; the solidus is 177.0 °C.
+    assert "Matrix gone, (Sn) last 177.0 177.0 … 178.4" in plain(engineer.get("/alloys/Sn62Pb36Ag2"))
+
+
 def test_slopes_differ_on_the_two_sides_of_the_eutectic(engineer):
     # Right of the eutectic, 57 wt%, the liquidus rises by 2.5 K per wt% bismuth; left of it it falls by 2.4.
     assert "Bi 0 +2.5 +2.5" in plain(engineer.get("/alloys/Sn42Bi58"))

@@ -72,7 +72,10 @@ def _melting_rows(facts: AlloyFacts, behaviour: Behaviour | None) -> list[Meltin
         replace(liquidus, name=name, t_c=span.liquidus_c),
     ]
     if behaviour and (within := behaviour.tolerance):
-        ranges = (within.solidus_c, None, within.matrix_liquidus_c, within.liquidus_c)
+        # As melting.MeltingRange.matrix_gone_c: not below the solidus.
+        low, high = within.matrix_liquidus_c
+        matrix = max(low, within.solidus_c[0]), max(high, within.solidus_c[1])
+        ranges = (within.solidus_c, None, matrix, within.liquidus_c)
         rows = [replace(row, within=each) for row, each in zip(rows, ranges, strict=True)]
     if behaviour and behaviour.way:
         rows.append(MeltingRow("Melting begins again, as soldered", behaviour.way.end_c))
