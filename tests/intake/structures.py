@@ -185,4 +185,68 @@ NO.;Qty;Designator 位号;Value 值
 Nr.;Cantitate;Referință;Valoare;Producător;Observații
 1;1;R1;10k;Aldern;nu se montează
 2;1;C1;1u;Aldern;
+### sheets and boards before the names => MAIN/R1 MAIN/R2 PSU/C1
+Ref,Qty,Value
+"MAIN/R1,MAIN/R2",2,10k
+PSU/C1,1,1u
+### numbers of boards before the names => 1R1 1R2 2C1 2C2
+Ref,Qty,Value
+"1R1,1R2",2,10k
+"2C1,2C2",2,1u
+### lists that go on in every way => R1 R2 R3 R4 R7 R9 C1 C2 C3 C7 L1 L2
+Ref,Qty,Value
+"R1-4,7,9",6,10k
+"C1—C3,C7",4,1u
+L1|L2,2,1uH
+### hyphens that belong to the name => J1-1 J1-2 R1 R2
+Ref,Qty,Value
+J1-1,1,socket
+J1-2,1,socket
+R1-2,2,10k
+### numbered footnotes => R1 C1 C2 ; R2
+Ref,Qty,Value,Remark
+R1,1,10k,
+R2,1,10k,1)
+C1,1,1u,
+C2,1,1u,2)
+,,,
+1) not fitted,,,
+2) low loss,,,
+### numbered notes under a heading => R1 C1 ; R2
+Ref,Qty,Value,Notes
+R1,1,10k,
+R2,1,10k,see note 1
+C1,1,1u,see note 2
+,,,
+Notes:,,,
+1. Do not populate,,,
+2. Use X7R only,,,
+### raised numbers => R1 C1 ; R2
+Ref,Qty,Value
+R1,1,10k
+R2¹,1,10k
+C1,1,1u
+,,
+¹ not fitted,,
+### footnote over cells => R1 C1 ; R2
+Ref,Qty,Value,Remark
+R1,1,10k,
+R2,1,10k,1)
+C1,1,1u,
+,,,
+1),not fitted,,
+### marks in brackets of names => R1 R2 C1 ; R3 R4 C2
+Ref,Qty,Value
+"R1-R4 (R3, R4 not fitted)",4,10k
+"(DNP) C2",1,1u
+C1,1,1u
+### marks before names => R1 C1 ; R2 R3 R5
+Ref,Qty,Value
+"R1 DNP: R2, R3",3,10k
+"C1
+DNP: R5",2,1u
+### a quantity that counts all => C1 ; R1 R2 R3
+Ref,Qty,Value
+"R1,R2,R3",3 (3 DNP),10k
+C1,1,1u
 """

@@ -51,6 +51,21 @@ def test_a_note_under_a_condition_is_put_to_the_person() -> None:
     assert "may mean that R5" in reading.problems[0].message
 
 
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ('Ref,Qty,Value\n"R1,R2,C1",3 (2 DNP),10k\nR9,1,1k\n', "dnp_unnamed"),
+        ("Ref,Value,Note\nR1,1k,1)\nR2,1k,\nC1,1u,\n1) not fitted in variant B,,\n", "note_unclear"),
+        ("Ref,Value,Note\nR1,1k,\nR2,1k,DNP unless R1 is missing\nC1,1u,\n", "note_unclear"),
+        ("Ref,Value\nYellow = not fitted,\nR1,1k\nR2,1k\nC1,1u\n", "note_unclear"),
+    ],
+)
+def test_what_is_not_certain_is_kept_as_fitted_and_put_to_the_person(text: str, code: str) -> None:
+    reading = read(text)
+    assert len(reading.fitted) == len({name for line in reading.lines for name in line.refdes})
+    assert [p.code for p in reading.problems] == [code]
+
+
 def test_sides_come_from_columns_headings_and_names() -> None:
     columns = read('MPN,Top refs,Bottom refs\nAR-1,"R1,R2",\nAC-1,,C1\nZX,U1,\n')
     assert [line.side for line in columns.lines] == ["top", "bottom", "top"]

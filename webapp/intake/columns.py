@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from webapp.intake.content import fitness, holds_values, kinds_of_letters, spread
+from webapp.intake.content import fitness, fitness_as_named, holds_values, kinds_of_letters, spread
 from webapp.intake.counting import count_right
 from webapp.intake.designators import parse_designators
 from webapp.intake.names import MAYBE, SURE, UNKNOWN, NameMeaning, fold, meaning_under
@@ -223,13 +223,13 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
         return _score_by_content(field, known, sample, named=named)
     if not sample:
         return 0.3 * weight
-    fit = fitness(field, sample)
+    fit = fitness(field, sample) if field is not Field.REFDES else fitness_as_named(sample)
     if field is Field.REFDES and fit < 0.1:
         return 0.2 * weight
     if field is Field.REFDES and weight < SURE:
         return weight * fit * _variety(sample)
     could_be_refdes = field is not Field.REFDES and Field.REFDES in known.weights and not refdes_certain
-    if could_be_refdes and fitness(Field.REFDES, sample) > _ALL_DESIGNATORS:
+    if could_be_refdes and fitness_as_named(sample) > _ALL_DESIGNATORS:
         fit *= 0.2  # "Part" over designators is no part number
     if weight >= SURE:
         return 0.7 + 0.3 * fit

@@ -4,7 +4,15 @@ import re
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from webapp.intake.designators import looks_like_designator, plain_text, prefix_of, without_comment
+from webapp.intake.designators import (
+    begins_with_designator,
+    is_designator_of_sheet,
+    looks_like_designator,
+    parse_designators,
+    plain_text,
+    prefix_of,
+    without_comment,
+)
 from webapp.trade.bom import Field
 
 MAX_SAMPLE = 300
@@ -51,20 +59,29 @@ def _share(cells: Sequence[str], test: Callable[[str], object]) -> float:
     return sum(1 for cell in cells if test(cell.strip())) / len(cells)
 
 
-def _refdes(cells: Sequence[str]) -> float:
+def _refdes(cells: Sequence[str], is_name: Callable[[str], bool] = looks_like_designator) -> float:
     """Designators are short, numbered and all different; package codes ("R0603") repeat."""
-    few = _refdes_in(cells[:: max(1, len(cells) // _FIRST_LOOK)]) if len(cells) > 2 * _FIRST_LOOK else 1.0
-    return _refdes_in(cells) if few else 0.0
+    few = _refdes_in(cells[:: max(1, len(cells) // _FIRST_LOOK)], is_name) if len(cells) > 2 * _FIRST_LOOK else 1.0
+    return _refdes_in(cells, is_name) if few else 0.0
 
 
-def _refdes_in(cells: Sequence[str]) -> float:
+def fitness_as_named(cells: Sequence[str]) -> float:
+    """How well ``cells`` fit a column named as designators: names of sheets and boards may stand before them."""
+    return _refdes(cells, is_designator_of_sheet) if cells else 0.0
+
+
+def _refdes_in(cells: Sequence[str], is_name: Callable[[str], bool]) -> float:
     tokens: list[str] = []
     good = 0.0
     for cell in cells:
         parts = [
             bare for part in _TOKEN.split(without_comment(plain_text(cell)).strip()) if (bare := part.strip(_BESIDE))
         ]
-        names = list(filter(looks_like_designator, parts))
+        names = list(filter(is_name, parts))
+        if len(names) < len(parts) and begins_with_designator(cell):
+            listed = parse_designators(cell)
+            if not listed.is_phrase and all(map(is_name, listed.names)):
+                parts = names = list(listed.names)
         shaped = len(names) if len(names) == len(parts) else len(names) + sum(map(_is_range_or_word, parts))
         good += shaped / len(parts) if parts else 0.0
         tokens += names

@@ -20,6 +20,10 @@ _SEPARATOR = re.compile(
     r"[,;，；、､،|\\•·]+|\r?\n|\s+/\s+|\s+(?:and|und|et|y|e|и|&|\+)\s+|(?<=\d)\s*[&+]\s*(?=[A-Za-z])"
 )
 _SHAPE = re.compile(r"[^\W\d]{1,8}[-_$]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
+# The sheet or board before the name: "MAIN/R1", "A.R1", "X1:R1"; its number: "1R1", "2IC3" (but "1N4148" is a type).
+_SHEET = re.compile(r"/?(?:\w{1,16}[/.:\\])+(?=[^\W\d])")
+_ON_NUMBERED = re.compile(r"\d{1,2}(?:[RCLDQUJPXYKTF]|IC|FB|TP|SW|CN|JP|RN|LED)\d{1,3}")
+_BEGINS = re.compile(r"[\W_]{0,2}(?:\w{1,16}[/.:\\])*\d{0,2}[^\W\d]{1,8}[-_$ ]?\d")
 _APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
 _IN_BRACKETS = re.compile(r"[(\[{<]([^()\[\]{}<>]*)[)\]}>]")
@@ -36,7 +40,13 @@ WORDS_OUT = re.compile(
     r"(?<![^\s,;:/-])(?:dn[pifm]|no[ -]?(?:stuff|pop|fit)|not (?:fitted|populated|placed|mounted))(?![^\s,;:/-])",
     re.IGNORECASE,
 )
-_MARKED = re.compile(r"(.*\d[A-Za-z]?)[*†‡^.]+")  # a footnote mark after a numbered name
+_WORDS_OUT_AND_COLON = re.compile(WORDS_OUT.pattern + r"\s*:?", re.IGNORECASE)
+_MARKED = re.compile(r"(.*\d[A-Za-z]?)[*†‡§#^.]+")  # a footnote mark after a numbered name
+_NOTE_NUMBER = re.compile(r"(?<=\w)\s+\d{1,2}\)(?=[\s,;]|$)")  # the number of a note: "R2 1), R3"
+# Raised and encircled numbers, which are those of notes: "R2¹", "R2①".
+_RAISED = {ord(sign): f"({number})" for number, sign in enumerate("¹²³⁴⁵⁶⁷⁸⁹", start=1)} | {
+    ord("①") + number: f"({number + 1})" for number in range(20)
+}
 _CAPITALS = re.compile(r"[A-Z][A-Z0-9_+\-*?.]{0,11}")
 _UNPRINTED = dict.fromkeys((0xAD, 0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF), None) | dict.fromkeys(map(ord, "“”„«»"), '"')
 _WORD = re.compile(r"[^\W\d]+")
@@ -74,7 +84,8 @@ def _parse(text: str, qty: float | None) -> Designators:
     whole = _IN_BRACKETS.fullmatch(text.strip())
     text = BRACKETS.sub(" ", whole[1] if whole else text).replace('"', " ")
     if any(map(str.isdigit, text)):
-        text = _AND_SO_ON.sub("", without_comment(join_ranges(_COUNT.sub("", WORDS_OUT.sub(" ", text)))))
+        text = _NOTE_NUMBER.sub("", _COUNT.sub("", _WORDS_OUT_AND_COLON.sub(", ", text)))
+        text = _AND_SO_ON.sub("", without_comment(join_ranges(text)))
     text = text.strip(" \t\r\n,;.:-")
     if not text:
         return NONE
@@ -90,7 +101,9 @@ def _parse(text: str, qty: float | None) -> Designators:
 def plain_text(text: str) -> str:
     """The text with wide and composed forms made plain, line breaks as such, and without signs that do not print."""
     text = _LINE_BREAK.sub("\n", text) if "<" in text else text
-    return text if text.isascii() else unicodedata.normalize("NFKC", text).translate(_UNPRINTED)
+    if text.isascii():
+        return text
+    return unicodedata.normalize("NFKC", text.translate(_RAISED)).translate(_UNPRINTED)
 
 
 def without_comment(text: str) -> str:
@@ -148,8 +161,20 @@ def looks_like_designator(token: str) -> bool:
     return _SHAPE.fullmatch(token) is not None
 
 
+@lru_cache(maxsize=65536)
+def is_designator_of_sheet(token: str) -> bool:
+    """Whether a word is a designator, perhaps with its sheet or board before it; "4R7" could be a value as well."""
+    sheet = _SHEET.match(token)
+    return looks_like_designator(token[sheet.end() :] if sheet else token) or bool(_ON_NUMBERED.fullmatch(token))
+
+
+def begins_with_designator(cell: str) -> bool:
+    """A quick look: False where a cell cannot hold a list of designators by how it begins."""
+    return _BEGINS.match(cell) is not None
+
+
 def _is_shaped(token: str) -> bool:
-    if looks_like_designator(token):
+    if is_designator_of_sheet(token):
         return True
     ends = ends_of(token)
     return ends is not None and looks_like_designator(ends[0]) and (len(ends[2]) < 5 or looks_like_designator(ends[2]))

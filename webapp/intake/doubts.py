@@ -11,7 +11,7 @@ from webapp.intake.fitted import is_fitting_word
 from webapp.intake.grid import Sheet
 from webapp.intake.notes import Notes
 from webapp.intake.statements import statement
-from webapp.intake.unfitted import may_say_not_fitted
+from webapp.intake.unfitted import count_not_fitted, may_say_not_fitted
 from webapp.intake.variants import speaks_of_variants
 from webapp.trade.bom import BomLine, BomReading, Field, Problem
 
@@ -80,12 +80,12 @@ def about_variants(plan: ColumnPlan, otherwise: Sequence[str]) -> Iterator[Probl
 
 
 def about_notes(notes: Notes) -> Iterator[Problem]:
-    """Sentences that say something of single designators that was not understood."""
+    """Sentences that say "not fitted" in a way that was not understood."""
     for row, text in notes.unclear:
+        names = _some(statement(text).names) or "some parts"
         yield Problem(
             row, None, "note_unclear",
-            f'the text "{" ".join(text.split())[:120]}" may mean that {_some(statement(text).names)} are not fitted: '
-            "it was not applied",
+            f'the text "{" ".join(text.split())[:120]}" may mean that {names} are not fitted: it was not applied',
         )  # fmt: skip
 
 
@@ -114,7 +114,15 @@ def _quantities(lines: Sequence[BomLine], plan: ColumnPlan, raw_qty: dict[int, s
             None, column, "qty_for_boards", f"quantities are for {boards} boards: {boards} times the designators listed"
         )
     for line in lines:
-        if line.qty == boards * len(line.refdes):
+        if line.qty == boards * len(line.refdes) and raw_qty.get(line.row, "").isdecimal():
+            continue
+        out = count_not_fitted(raw_qty.get(line.row, ""))
+        if out is not None and out != len(line.dnp_refdes):
+            yield Problem(
+                line.row, column, "dnp_unnamed",
+                f'quantity "{raw_qty[line.row][:40]}" says that {out} are not fitted, not which: '
+                f"{len(line.dnp_refdes)} of {len(line.refdes)} were taken as not fitted",
+            )  # fmt: skip
             continue
         if line.qty is None:
             text = raw_qty.get(line.row, "")

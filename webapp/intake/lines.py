@@ -50,7 +50,7 @@ def read_lines(
     sorter = RowSorter(rows, table, plan, decimal, covered or {})
     maker = LineMaker(plan, fitted_columns(rows, table, plan), kinds_of(rows[table.first_row - 1 : table.last_row]))
     result = TableLines(block or Block())
-    blocks = _Blocks(rows, result, known)
+    blocks = _Blocks(rows, result, known, notes_at(plan))
     left_out = False
     before: BomLine | None = None
     for number in range(table.first_row, table.last_row + 1):
@@ -91,8 +91,11 @@ def kinds_of(rows: Sequence[Sequence[str]]) -> str:
 class _Blocks:
     """Follows the headings of one table."""
 
-    def __init__(self, rows: Sequence[Sequence[str]], result: TableLines, known: Collection[str]) -> None:
+    def __init__(
+        self, rows: Sequence[Sequence[str]], result: TableLines, known: Collection[str], remarks: Sequence[int]
+    ) -> None:
         self._rows = rows
+        self._remarks = remarks
         self._result = result
         self._heads: set[str] = set()
         self._known = set(known)
@@ -103,7 +106,7 @@ class _Blocks:
         block = self._result.block
         plain = text.strip().lower()
         if says_not_fitted(text):
-            is_out = not is_about_single_parts(text, self._rows)
+            is_out = not is_about_single_parts(text, self._rows, self._remarks)
         else:
             # "Resistors" a second time, below "Not fitted", parts that block and does not end it.
             is_out = block.is_out and plain in self._heads
@@ -118,6 +121,11 @@ class _Blocks:
             self._known.update(line.refdes)
         self._seen = len(self._result.lines)
         return self._known.issuperset(row.designators.names)
+
+
+def notes_at(plan: ColumnPlan) -> list[int]:
+    """Positions of the columns of remarks."""
+    return [at for at in plan.remarks if plan.meanings[at].is_note]
 
 
 def titles_above(rows: Sequence[Sequence[str]], table: Table) -> list[tuple[int, str]]:
@@ -149,7 +157,8 @@ def _noted(line: BomLine, cells: Sequence[str], plan: ColumnPlan, notes: Notes) 
     position = plan.position(Field.REFDES)
     refdes = cells[position] if position is not None and position < len(cells) else ""
     others = (getattr(line, field.value) or "" for field in _MARKED_FIELDS)
-    out = {*line.dnp_refdes, *notes.out(refdes, others, line.refdes)}
+    remarks = (cells[at] for at in notes_at(plan) if at < len(cells))
+    out = {*line.dnp_refdes, *notes.out(refdes, others, remarks, line.refdes)}
     return replace(
         line,
         dnp_refdes=tuple(name for name in line.refdes if name in out),

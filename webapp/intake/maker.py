@@ -12,7 +12,9 @@ from webapp.intake.rows import Kind, RawRow
 from webapp.intake.sides import side_of
 from webapp.intake.statements import named_in, statement
 from webapp.intake.unfitted import (
+    count_not_fitted,
     hints_in,
+    is_conditional,
     is_not_fitted_word,
     marked_in,
     may_say_not_fitted,
@@ -30,8 +32,8 @@ _SPOKEN = (
     Field.PACKAGE,
 )
 # Every look at a member of an enumeration costs as much as a small step of the work on a row.
-_REFDES, _MPN, _MANUFACTURER, _VALUE, _DESCRIPTION, _PACKAGE, _SIDE = map(
-    Field, ("refdes", "mpn", "manufacturer", "value", "description", "package", "side")
+_REFDES, _QTY, _MPN, _MANUFACTURER, _VALUE, _DESCRIPTION, _PACKAGE, _SIDE = map(
+    Field, ("refdes", "qty", "mpn", "manufacturer", "value", "description", "package", "side")
 )
 _LOOSE = Kind.LOOSE
 _STATUS = frozenset({Field.VALUE, Field.MPN})
@@ -149,13 +151,20 @@ class LineMaker:
             named = named_in(text, names)
             if named:
                 marked.update(named)
+            elif says_not_fitted(text) and is_conditional(text):
+                self.remarks.append((row.number, text))
             elif says_not_fitted(text) or (is_status and is_not_fitted_word(text)):
                 return True
         return bool(names) and value_says_not_fitted(row.by_field.get(_VALUE, ""), prefix_of(names[0]))
 
     def _spoken(self, row: RawRow) -> list[tuple[str, bool]]:
         """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
-        texts = [(text, f in _STATUS) for f in _SPOKEN if (text := row.by_field.get(f))]
+        count = len(row.designators.names)
+        texts = [
+            (text, f in _STATUS)
+            for f in _SPOKEN
+            if (text := row.by_field.get(f)) and not (f is _QTY and _counts_some(text, count))
+        ]
         for position in self._plan.remarks:
             text = self._cell(row, position)
             if not text:
@@ -181,6 +190,12 @@ class LineMaker:
             has_number=has_number,
         )
         return tuple(name for name in none if name not in out) if none else ()
+
+
+def _counts_some(text: str, count: int) -> bool:
+    """Whether a quantity says that some of ``count`` are not fitted, and not that all are: "3 (2 DNP)"."""
+    out = None if text.isdecimal() else count_not_fitted(text)
+    return out is not None and out != count
 
 
 def _flat(text: str) -> str:

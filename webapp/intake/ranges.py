@@ -51,7 +51,10 @@ def expand_range(first: str, sign: str, last: str, *, eager: bool, backwards: bo
     if start is None:
         return ()
     if last.isdigit():
-        return _span(start["prefix"], start["number"], _full_number(start["number"], last)) if eager else ()
+        end = _full_number(start["number"], last)
+        return (
+            _span(start["prefix"], start["number"], end) if eager and int(end[-9:]) > int(start["number"][-9:]) else ()
+        )
     stop = _NUMBERED.fullmatch(last)
     if stop is None or stop["prefix"].upper() != start["prefix"].upper() or stop["suffix"] != start["suffix"]:
         return ()

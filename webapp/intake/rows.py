@@ -25,6 +25,7 @@ from webapp.trade.bom import Field, Skip
 
 TEXT_LENGTH = 120
 _RULE = re.compile(r"[\s\-_=─—*.+|:]+")
+_AROUND_MARKS = "()[]{}.:*†‡§#"  # of a footnote: "1)", "[2]", "*"
 _RULE_SIGNS = frozenset(" \t\r\n-_=─—*.+|:")
 _FOOTER = re.compile(
     r"\s*(?:(?:grand\s*)?total|sub-?total|sum|summe|gesamt|component (?:count|groups)|fitted components"
@@ -258,7 +259,8 @@ class RowSorter:
         """Whether a row has numbers or letters for designators and words for a quantity: notes, a list of revisions."""
         if any(map(looks_like_designator, row.designators.names)):
             return False
-        if all(map(str.isdigit, row.designators.names)):
+        marks = [name.strip(_AROUND_MARKS) for name in row.designators.names]
+        if all(mark.isdigit() or not mark for mark in marks):
             return not row.by_field.get(_MPN)
         said = row.by_field.get(_QTY, "")
         return bool(said) and row.qty is None and not row.by_field.get(_MPN) and not is_not_fitted_word(said)

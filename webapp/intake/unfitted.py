@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from webapp.intake.designators import BRACKETS, WORDS_OUT, parse_designators
+from webapp.intake.designators import WORDS_OUT, parse_designators
 
 MAX_REMARK = 60
 
@@ -82,7 +82,23 @@ _VALUE_OUT = re.compile(
 _NOT_POLAR = re.compile(rf"{_VALUE}\s*[/(]\s*NP\)?|NP\s*/\s*{_VALUE}")  # a capacitor may be non-polar
 _PLACE_LEFT = frozenset({"open", "empty"})
 _PASSIVE = frozenset({"R", "C", "L"})
-_MARKED = re.compile(r"([^\s,;()\[\]]+)\s*[(\[（]\s*([^)\]）]{2,30})\s*[)\]）]")
+_MARKED = re.compile(r"([^\s,;()\[\]（）]*)\s*[(\[（]\s*([^)\]）]{2,40})\s*[)\]）]")
+_OPENED = re.compile(rf"(?:\A\s*{WORDS_OUT.pattern}\s*[:=]?|{WORDS_OUT.pattern}\s*[:=])\s*(?=\S)", re.IGNORECASE)
+_COUNT_BEFORE = re.compile(
+    r"(\d{1,5})\s*(?:[x×]|pcs?\.?|pieces|stk\.?|off)?\s*(?:(?:is|are|sind|ist)\s+)?\Z", re.IGNORECASE
+)
+_CONDITION = re.compile(
+    r"\b(?:if|when|unless|except|wenn|falls|sofern|sauf|excepto|eccetto|если|кроме)\b"
+    r"|(?:\b(?:in|on|for|with|of|bei|für|im|pour|dans|para|en|per|для|в)\s+|\()(?:(?:the|der|die|la|le|el)\s+)?"
+    r"(?!(?:this|standard|default|current|base|normal|all|both|any|dieser|allen)\b)(?:[\w.]+\s+){0,2}?"
+    r"(?:variants?|versions?|revs?|revisions?|builds?|skus?|models?|variante[ns]?|versión|вариант\w*)\b",
+    re.IGNORECASE,
+)
+_BY_LOOK = re.compile(
+    r"\b(?:grey|gray|yellow|red|green|blue|orange|colou?r(?:ed)?|highlight(?:ed)?|shaded|struck|strike\w*|crossed|italics?"
+    r"|grau|gelb|rot|grün|blau|farbig|markiert\w*|durchgestrichen\w*|gris|jaune|rouge|barré\w*)\b|[黄红灰绿蓝]色|划线",
+    re.IGNORECASE,
+)
 _IN_NAME = re.compile(r"(?:^|_)DN[PIFM](?:_|$)", re.IGNORECASE)  # "R2_DNP"
 _LOOSE_MARK = re.compile(r"(?<![^\W_])(?:dn[pifm]|nf|nm|n\.m\.)(?![^\W_])", re.IGNORECASE)
 
@@ -133,24 +149,67 @@ def value_says_not_fitted(value: str, letters: str) -> bool:
 
 
 def marked_in(cell: str, refdes: Sequence[str]) -> tuple[str, ...]:
-    """Designators marked one by one in the designator cell itself: "C3(DNP), C4", "R5 [NF]", "R7, R8 DNI"."""
-    if not _LOOSE_MARK.search(cell) and not says_not_fitted(cell):
+    """Designators marked one by one in the designator cell itself: "C3(DNP), C4", "R1-R4 [NF]", "R7, R8 (R8 DNP)",
+    "R1 DNP: R2, R3"."""
+    if not _LOOSE_MARK.search(cell) and not not_fitted_parts(cell):
         return ()
-    own = set(refdes)
-    marked = [name for name, mark in _MARKED.findall(cell) if name in own and is_not_fitted_word(mark)]
-    marked += filter(_IN_NAME.search, refdes)
-    return tuple(dict.fromkeys([*marked, *_beside_words(BRACKETS.sub(" ", cell), refdes)]))
+    marked = list(filter(_IN_NAME.search, refdes))
+    rest = ""
+    at = 0
+    for found in _MARKED.finditer(cell):
+        before, said = found[1], found[2]
+        rest += cell[at : found.start()] + before
+        at = found.end()
+        if not is_not_fitted_word(said):
+            continue
+        named = _own(said, refdes) or _own(before, refdes)
+        marked += named
+        rest += "" if named else " DNP "  # a mark before the names: "(DNP) R3"
+    rest += cell[at:]
+    for line in re.split(r"(?<![,;\s])\s*[\r\n]+", rest):
+        marked += _beside_words(line, refdes)
+    return tuple(dict.fromkeys(marked))
 
 
-def _beside_words(cell: str, refdes: Sequence[str]) -> Sequence[str]:
-    """Designators with "DNP" beside them, up to the next comma; all where it stands apart from them: "R1, R2 - DNP"."""
+def _own(text: str, refdes: Sequence[str]) -> list[str]:
+    """Those of ``refdes`` that a text names, words aside."""
+    named = {name for word in re.split(r"[\s,;:&+]+", text) for name in parse_designators(word).names}
+    return [name for name in refdes if name in named]
+
+
+def _beside_words(line: str, refdes: Sequence[str]) -> list[str]:
+    """Designators with "DNP" beside them, up to the next comma; all behind "DNP:" and where it stands first; all of the
+    line where it stands apart: "R1, R2 - DNP"."""
+    opened = _OPENED.search(line)
+    behind = _own(line[opened.end() :], refdes) if opened else []
+    if opened and behind:
+        return [*_beside_words(line[: opened.start()], refdes), *behind]
     found: list[str] = []
-    for piece in re.split(r"[,;\r\n]+", cell):
+    for piece in re.split(r"[,;]+", line):
         word = WORDS_OUT.search(piece)
         if word is None:
             continue
         beside = [name for name in parse_designators(piece).names if name in refdes]
-        if not beside or piece[: word.start()].rstrip()[-1:] in {"-", "–", ":"} or piece[word.end() :].startswith(":"):
-            return refdes
+        if not beside or piece[: word.start()].rstrip()[-1:] in {"-", "–", ":"}:
+            return [name for name in parse_designators(line).names if name in refdes] or list(refdes)
         found += beside
     return found
+
+
+def count_not_fitted(text: str) -> int | None:
+    """How many a quantity says are not fitted: 2 of "3 (2 DNP)"; None where it says that of all of them or of none."""
+    for start, _ in not_fitted_parts(text):
+        found = _COUNT_BEFORE.search(text[:start])
+        if found and len(re.findall(r"\d+", text)) > 1:
+            return int(found[1])
+    return None
+
+
+def is_conditional(text: str) -> bool:
+    """Whether a text that says "not fitted" says so under a condition, or of some variant of the board."""
+    return _CONDITION.search(text) is not None
+
+
+def is_by_look(text: str) -> bool:
+    """Whether a text that says "not fitted" says so of what has a colour or is struck through."""
+    return _BY_LOOK.search(text) is not None
