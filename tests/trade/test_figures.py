@@ -3,7 +3,7 @@
 import pytest
 
 from webapp.errors import InvalidInputError
-from webapp.trade.figures import RISING, FigureGroup, check_order, default_figures, price_per_kg, with_own
+from webapp.trade.figures import CURRENCY, RISING, FigureGroup, check_order, default_figures, price_per_kg, with_own
 from webapp.trade.sources import Kind, Source, Status
 
 OWN = Source(Kind.ENTERED, "trial of last autumn", Status.ENTERED)
@@ -39,6 +39,12 @@ def test_what_is_not_plausible_or_out_of_order_is_refused() -> None:
         default_figures()["superheat_k"].set_to(500, OWN)
     with pytest.raises(InvalidInputError, match="may not be above"):
         check_order(with_own([default_figures()["thin_band_pct"].set_to(80, OWN)]))
+
+
+def test_every_price_says_its_currency() -> None:
+    prices = [figure for figure in default_figures().values() if figure.group is FigureGroup.METALS]
+    assert {figure.unit for figure in prices} == {f"{CURRENCY} per kg"}
+    assert default_figures()["price_sn"].text == "33 USD per kg"
 
 
 def test_the_price_of_an_alloy_is_that_of_its_metals() -> None:

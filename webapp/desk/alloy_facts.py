@@ -51,7 +51,7 @@ def far_apart(
 
 @dataclass(frozen=True, slots=True)
 class AlloyFacts:
-    """One alloy with all that is known of it. Temperatures in °C, ``price_per_kg`` in the currency of the prices.
+    """One alloy with all that is known of it. Temperatures in °C, ``price_per_kg`` in figures.CURRENCY.
 
     ``oven_power``: of the peaks of its pastes, over that at 240 °C; None where no paste names one.
     """

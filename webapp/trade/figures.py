@@ -58,6 +58,9 @@ class SiteFigure:
 
 Figures = Mapping[str, SiteFigure]
 
+CURRENCY = "USD"
+"""Of every price: metals are quoted in US dollars, and sums want one currency."""
+
 RISING = (
     ("service_fine_share", "service_prove_share", "service_change_share"),
     ("thin_band_pct", "thick_band_pct"),
@@ -106,7 +109,7 @@ def check_order(figures: Figures) -> None:
 
 
 def price_per_kg(composition_wt_pct: Mapping[str, float], figures: Figures) -> float | None:
-    """Value of the metals in a kilogram of an alloy, in the currency of the prices; None where one has no price."""
+    """Value of the metals in a kilogram of an alloy, in CURRENCY; None where one has no price."""
     keys = {element: f"price_{element.lower()}" for element in composition_wt_pct}
     if any(key not in figures for key in keys.values()):
         return None

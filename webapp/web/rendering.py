@@ -11,6 +11,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from webapp import __version__
 from webapp.resources import resource_dir
+from webapp.trade.figures import CURRENCY
 from webapp.web.wording import FILTERS
 
 VARY = "HX-Request, HX-Request-Type"
@@ -37,6 +38,7 @@ def make_environment() -> Environment:
     )
     environment.globals["version"] = __version__
     environment.globals["static"] = static
+    environment.globals["currency"] = CURRENCY
     environment.filters.update(FILTERS)
     return environment
 

@@ -51,7 +51,10 @@ def test_one_can_be_added_and_taken_away(engineer):
 def test_cost_by_volume(engineer):
     # 28.4 per kg at 8.55 g/cm3.
     assert row(engineer.get(PAIR), "Metal value")[0][0] == ["28.4"]
-    assert "0.242" in plain(engineer.get(PAIR))
+    text = plain(engineer.get(PAIR))
+    assert "0.242" in text
+    assert "USD per kg" in text
+    assert "USD per cm³" in text
 
 
 def test_none_chosen_says_how(engineer):

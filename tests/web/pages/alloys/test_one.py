@@ -75,6 +75,7 @@ def test_what_an_alloy_costs_by_its_metals(engineer):
     # Silver at 1000 per kg: 1 wt% is 10.
     assert "Ag 1 10.00" in text
     assert "Alloy 38.11" in text
+    assert "Metal value USD per kg of alloy" in text
 
 
 def test_where_it_is_used(engineer, product):

@@ -11,6 +11,7 @@ from webapp.desk.alloy_facts import AlloyFacts, facts_of
 from webapp.desk.site import site_of
 from webapp.science.melting import Freezing, PhaseFractions, drawn_curve, freezings
 from webapp.trade.alloy_properties import Property
+from webapp.trade.figures import CURRENCY
 from webapp.trade.practice import practice_figure
 from webapp.web.deps import Reads
 from webapp.web.pages.alloys.common import alloys_asked, oven_words, ratio_words
@@ -184,9 +185,9 @@ _ROWS: dict[str, tuple[tuple[str, str, Callable[[Compared], Cell]], ...]] = {
         ("Thermal expansion", "ppm/K", _property(Property.EXPANSION)),
     ),
     "Cost and energy": (
-        ("Metal value", "per kg", _price),
+        ("Metal value", f"{CURRENCY} per kg", _price),
         ("Density", "g/cm³", lambda one: Cell(number(one.facts.alloy.density_g_cm3, places=2))),
-        ("Metal value", "per cm³", _price_by_volume),
+        ("Metal value", f"{CURRENCY} per cm³", _price_by_volume),
         ("Oven power", "", _oven),
     ),
 }

@@ -13,6 +13,7 @@ from webapp.desk.alloy_facts import AlloyFacts, facts_of
 from webapp.desk.site import site_of
 from webapp.trade.alloys import Alloy
 from webapp.trade.elements import ELEMENTS
+from webapp.trade.figures import CURRENCY
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
@@ -25,8 +26,8 @@ router = APIRouter(prefix="/alloys")
 
 HEAD = (
     "Alloy", "Name", "Composition wt%", "Solidus °C", "99 % liquid °C", "Matrix liquidus °C", "Last solid gone °C",
-    "Last solid", "Listed solidus °C", "Listed liquidus °C", "Density g/cm3", "Metal value per kg", "Melting from",
-    "Source of the listed solidus", "Source of the listed liquidus",
+    "Last solid", "Listed solidus °C", "Listed liquidus °C", "Density g/cm3", f"Metal value {CURRENCY} per kg",
+    "Melting from", "Source of the listed solidus", "Source of the listed liquidus",
 )  # fmt: skip
 
 
