@@ -61,6 +61,17 @@ def test_the_middle_joint_has_the_check_values(peak_c, dissolved):
     assert result.mixing.dissolved_ball_bound == pytest.approx(dissolved, abs=0.0005)
 
 
+def test_pads_are_the_share_that_the_site_sets():
+    """With 85 % the pads of a 0.45 mm ball are 0.383 mm to whole µm; a truncated sphere on wider pads stands lower."""
+    made, wider = (hybrid(175.0, figures=HANDBOOK | more) for more in ({}, {"pad_share": 0.85}))
+    (before,), (after,) = (arrays_in(loaded(one)).arrays for one in (made, wider))
+    joint = nominal_joint(after, after.steps[0], wider.site)
+    assert (joint.pad_board_mm, joint.pad_package_mm) == (0.383, 0.383)
+    for name in ("standoff_collapsed_mm", "standoff_unmelted_mm"):
+        assert getattr(after, name).high < getattr(before, name).low
+    assert after.standoff_unmelted_mm.low == pytest.approx(mixed_joint(joint).standoff_unmelted_mm, abs=0.0005)
+
+
 def test_ranges_are_those_of_the_check():
     made = hybrid(175.0, figures={}, foil_mm=None)
     (only,) = arrays_in(loaded(made)).arrays

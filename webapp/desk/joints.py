@@ -47,9 +47,6 @@ from webapp.trade.site import Site
 
 _NO_ARRAY = "That part is no array package on this product, its revision and route."
 
-PAD_SHARE = 0.8
-"""Pads of package and board over the diameter of the ball, where nothing else is typed: common practice."""
-
 
 @dataclass(frozen=True, slots=True)
 class MadeAt:
@@ -202,13 +199,14 @@ def nominal_joint(array: ArrayJoint, made: MadeAt, site: Site) -> BallJoint | No
         return None
     figures = site.figures
     diameter = _middle(array.diameter_mm)
+    pad_mm = round(figures["pad_share"].value * diameter, 3)
     opening = _middle(array.opening_mm)
     transfer = Span(figures["transfer_low"].value, figures["transfer_high"].value)
     return BallJoint(
         ball=composition_of(array.ball),
         ball_diameter_mm=diameter,
-        pad_package_mm=round(PAD_SHARE * diameter, 3),
-        pad_board_mm=round(PAD_SHARE * diameter, 3),
+        pad_package_mm=pad_mm,
+        pad_board_mm=pad_mm,
         paste=composition_of(made.paste),
         deposit=Deposit(opening, _foil(made.foil_mm, opening), "round", _middle(transfer), made.metal_share),
         peak_c=made.step.joint_min_c,
@@ -293,6 +291,7 @@ class _Look:
         ratios = [self._ratio(first, made) for made in steps if made.paste is not None]
         solder = spanning(ratios) if ratios else None
         formed, why_not = self._formed(first, steps, balls)
+        pad_share = self.case.site.figures["pad_share"].value
         openings = Span(self._inputs.figure("opening_share_low"), self._inputs.figure("opening_share_high"))
         return ArrayJoint(
             part_id=part_id,
@@ -304,8 +303,8 @@ class _Look:
             diameter_mm=diameter,
             opening_mm=openings.times(diameter),
             solder=solder,
-            standoff_collapsed_mm=_standoff_mm(diameter, solder) if solder else None,
-            standoff_unmelted_mm=_standoff_mm(diameter, None),
+            standoff_collapsed_mm=_standoff_mm(diameter, solder, pad_share) if solder else None,
+            standoff_unmelted_mm=_standoff_mm(diameter, None, pad_share),
             formed=formed,
             why_not=why_not,
             finding=_finding(findings, part_id, {made.position for made in steps}),
@@ -370,11 +369,11 @@ def _reason(paste: Alloy, ball: Alloy) -> str:
     return not_covered(composition_of(ball)) or not_covered(composition_of(paste)) or "Their mixture is not covered."
 
 
-def _standoff_mm(diameter: Span, solder: Span | None) -> Span:
-    """Between pads of PAD_SHARE: of ball and solder as one, or of the ball alone standing on the board."""
+def _standoff_mm(diameter: Span, solder: Span | None, pad_share: float) -> Span:
+    """Between pads of that share of the ball: of ball and solder as one, or of the ball alone standing on the board."""
     added = solder or Span(0.0, 0.0)
     ends = [
-        standoff_mm(pi / 6 * d**3 * (1 + more), PAD_SHARE * d, PAD_SHARE * d if solder else 0.0)
+        standoff_mm(pi / 6 * d**3 * (1 + more), pad_share * d, pad_share * d if solder else 0.0)
         for d, more in ((diameter.low, added.low), (diameter.high, added.high))
     ]
     return Span(min(ends), max(ends))

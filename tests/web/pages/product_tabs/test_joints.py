@@ -84,7 +84,8 @@ class TestOne:
         assert "in use at least 70" in text
         assert "To melt the ball through" in text
         assert "To keep it whole: at most 5 % dissolved" in text
-        assert "Pads of package and board not known 0.36 mm 80 % of the ball's diameter" in text
+        assert "Pads of package and board not known 0.36 mm land practice for array packages" in text
+        assert "(common practice, no standard); 80 % of the ball's diameter Figure of the site" in text
         assert "With these values" not in text
 
     def test_what_would_it_be_if(self, gateway, address):

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from webapp.desk.joint_detail import JointDetail
 from webapp.desk.joint_typed import written
-from webapp.desk.joints import PAD_SHARE, MadeAt
+from webapp.desk.joints import MadeAt
 from webapp.science.mixing import BallJoint
 from webapp.trade.ranges import NOT_NEGATIVE, Span
 from webapp.web.wording import number
@@ -41,18 +41,18 @@ class _Data:
 
     def of_part(self) -> list[Datum]:
         """Balls, pitch, pads."""
-        share = number(100 * PAD_SHARE, "%", 0)
+        share = number(100 * self._figures["pad_share"].value, "%", 0)
         pitch = self._facts.sizes.get("pitch_mm", NOT_NEGATIVE)
         return [
             self._stated("Alloy of the balls", "balls", self._facts.balls.words, self._ball()),
             self._stated("Ball diameter", "ball_diameter_mm", _mm(self._array.diameter_mm), self._mm("ball_mm")),
             self._stated("Pitch", "pitch_mm", _mm(pitch) if pitch.bounded else "not known", "–"),
-            Datum(
+            self._figured(
                 "Pads of package and board",
+                "pad_share",
                 "not known",
                 self._mm("package_pad_mm"),
-                f"{share} of the ball's diameter (common practice, no standard)",
-                None,
+                f"{share} of the ball's diameter",
             ),
         ]
 
@@ -101,9 +101,8 @@ class _Data:
     def _figured(self, name: str, key: str, possible: str, taken: str, note: str = "") -> Datum:
         """A datum that is a figure of the site."""
         source = self._figures[key].source.words
-        return Datum(
-            name, possible, taken, f"{source}; {note}" if note else source, ("Figures of the site", "/figures")
-        )
+        where = ("Figure of the site", f"/figures/{key}")
+        return Datum(name, possible, taken, f"{source}; {note}" if note else source, where)
 
 
 def _mm(span: Span) -> str:

@@ -17,6 +17,7 @@ from webapp.desk.joint_detail import JointDetail, Worked, attention, joint_detai
 from webapp.desk.joint_typed import ALLOYS, FIELDS, LONGEST, NUMBERS, SHAPES, read, written
 from webapp.desk.joint_ways import ways_of
 from webapp.desk.joints import ArrayJoint, Formed, MadeAt, joints_of
+from webapp.desk.site import site_of
 from webapp.trade.people import Role
 from webapp.trade.ranges import Span
 from webapp.web.deps import CurrentPerson, Reads
@@ -57,7 +58,7 @@ def joints_page(request: Request, person: CurrentPerson, reads: Reads, code: str
             context = {**shown.context(Tab.JOINTS), "is_editor": person.has(Role.ENGINEER)}
             return render(request, "joints/none.html", context)
         entry = cases.find_case(session, shown.id, case)
-        found = joints_of(session, entry.id)
+        found, figures = joints_of(session, entry.id), site_of(session).figures
     entries = [_entry(shown, entry, array) for array in found.arrays]
     asked = {"case": entry.name, "check": BALL_MIXING.id, "same": "show"}
     context = {
@@ -66,6 +67,7 @@ def joints_page(request: Request, person: CurrentPerson, reads: Reads, code: str
         "case_options": [(one.name, one.name) for one in shown.cases],
         "entries": entries,
         "perhaps": found.perhaps,
+        "pad_pct": 100 * figures["pad_share"].value,
         "state": _counted(found.arrays),
         "findings": f"{shown.address}/findings?{urlencode(asked)}",
     }
