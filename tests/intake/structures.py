@@ -249,4 +249,28 @@ DNP: R5",2,1u
 Ref,Qty,Value
 "R1,R2,R3",3 (3 DNP),10k
 C1,1,1u
+### letters and numbers in columns of their own => R1 R2 R3 C1 C2 U1
+Class,No.,Value,Qty
+R,"1, 2, 3",10k,3
+C,1,1u,1
+C,2,1u,1
+U,1,ZX7001,1
+### all in one text => R1 R2 C1 C2 C3 U1
+Parts of the node
+2 x R1 R2 10k
+"C1 - C3 (3x) 100n"
+1 x U1 ZX7001 amplifier
+### all in one text behind the part => R1 R2 C1 U1
+Bill of materials
+
+- 2x 10k resistor (R1, R2)
+- 1x 100n capacitor (C1)
+- 1x ZX7001 (U1)
+
+See the assembly notes.
+### all in one text beside a number => R1 R2 C1 U1
+No,Part
+1,"2x 10k resistor (R1, R2)"
+2,"1x 100n capacitor (C1)"
+3,"1x ZX7001 (U1)"
 """

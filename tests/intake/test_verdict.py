@@ -21,6 +21,9 @@ LISTS = {
     "ID,Description,Qty\nR1,The unit shall work,1\nR2,The unit must work,1\nR3,It should last,1\n": "another kind",
     "Seat,Name,Class\nC1,Al,eco\nD2,Bo,eco\nF3,Cy,bus\n": "no column is named",
     "No,Ref,Question\n1,R1,is 1% ok?\n2,C1,is X5R ok?\n3,U1,when?\n": "no column says which parts",
+    "Ref,Type,Qty,FIT,MTBF h\nR1,film,1,0.5,2e9\nC1,ceramic,1,1.2,8e8\nU1,controller,1,10,1e8\n": "failure rates",
+    "Ref,Part,Failure mode,Effect,RPN\nR1,Resistor,open,none,30\nR1,Resistor,short,fire,42\n": "failures",
+    "Ref,Type,Nominal,Measured,Result\nR1,Resistor,10k,9.98k,OK\nC1,Capacitor,1u,0.98u,OK\n": "measurements",
     "name,age\nAl,34\nBo,23\n": "no column",
 }
 
@@ -35,6 +38,19 @@ def test_other_lists_are_none(text: str) -> None:
 def test_a_workbook_of_other_things_is_none() -> None:
     content = xlsx({"Index": [["Sheet", "Title"], ["1", "Power"]], "Sales": [["Month", "Sold"], ["Jan", 4]]})
     assert not read_bom(content, "list.xlsx").is_board_bom
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Ref,Qty,MPN,FIT rate\nR1,1,AR-1,0.5\nC1,1,AC-1,1.2\n",
+        "Ref,Value,Qty,MTBF\nR1,10k,1,1e9\nC1,1u,1,2e8\n",
+        "Ref,Value,Fit\nR1,10k,1\nR2,10k,1\nC1,1u,1\n",
+        "Ref,Value,Qty,Result\nR1,10k,1,OK\nC1,1u,1,OK\n",
+    ],
+)
+def test_a_rate_or_a_result_beside_the_parts_does_not_make_it_another_list(text: str) -> None:
+    assert read_bom(text.encode(), "list.csv").is_board_bom
 
 
 def test_places_beside_part_numbers_do_not_make_it_another_list() -> None:

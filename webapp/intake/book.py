@@ -16,7 +16,7 @@ from webapp.intake.delimited import Cut, find_delimiter, lines_of, read_delimite
 from webapp.intake.fixedwidth import read_fixed
 from webapp.intake.grid import Book, Note, Row, Sheet
 from webapp.intake.limits import Limits
-from webapp.intake.loose import read_pairs, read_words
+from webapp.intake.loose import read_pairs, read_words, told_in_full
 from webapp.intake.markup import read_markup
 from webapp.intake.reach import check_reach
 from webapp.intake.signatures import container_of
@@ -110,11 +110,14 @@ def _read_text(
     chosen = delimiter if delimiter is not None else named or (cut.delimiter if cut else "")
     is_chance = delimiter is None and not named and (cut is None or _may_be_chance(cut, lines))
     fixed = read_fixed(lines) if chosen == "" or is_chance else None
+    told = told_in_full(lines) if fixed is None and is_chance and (cut is None or cut.width == 2) else None
     loose = _read_loose(lines) if fixed is None and is_chance else None
     if fixed is not None and (chosen == "" or _has_header(fixed) or (cut and cut.width == 2 < max(map(len, fixed)))):
         rows, kind, chosen = fixed, "fixed", ""
     elif loose is not None and (chosen == "" or _has_header(loose[0])):
         (rows, chosen), kind = loose, "fixed"
+    elif told is not None:
+        rows, kind, chosen = told, "fixed", ""
     elif chosen:
         table = read_delimited(lines, chosen)
         rows, kind, notes = table.rows, "csv", (*notes, *table.notes)

@@ -1,7 +1,7 @@
 """A sheet with its tables found and their columns planned, before any line is made."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from webapp.intake.columns import ColumnPlan, plan_columns
@@ -9,9 +9,10 @@ from webapp.intake.content import fitness, spread
 from webapp.intake.designators import looks_like_designator, parse_designators
 from webapp.intake.grid import Row, Sheet
 from webapp.intake.lines import titles_above
+from webapp.intake.loose import told_in_full
 from webapp.intake.names import meaning
 from webapp.intake.placement import is_placement_header
-from webapp.intake.spilled import mend_row
+from webapp.intake.spilled import mend_row, with_letters
 from webapp.intake.tables import Table, find_tables
 from webapp.trade.bom import Field, ReadChoices
 
@@ -48,7 +49,41 @@ def draft_of(sheet: Sheet, choices: ReadChoices, *, is_text: bool) -> Draft:
     tables = tuple(find_tables(sheet.rows, choices.header_row))
     if is_text:
         sheet = replace(sheet, rows=_mended(sheet.rows, tables))
-    return _planned(sheet, tables, choices)
+    draft = _planned(sheet, tables, choices)
+    if draft.promise or choices.columns is not None:
+        return draft
+    return next(
+        (
+            other
+            for rows in _rearranged(sheet.rows, tables[0])
+            if (other := _planned(replace(sheet, rows=rows), tables, choices)).promise
+        ),
+        draft,
+    )
+
+
+def _rearranged(rows: list[Row], table: Table) -> Iterator[list[Row]]:
+    """The rows of a table without a column of designators, with one put together: of a column of letters and one of
+    numbers beside it, or of a column of texts that each tell a line of the BOM. Other columns stay where they are."""
+    body = rows[table.first_row - 1 : table.last_row]
+    above, below = rows[: table.first_row - 1], rows[table.last_row :]
+    joined = with_letters(body)
+    if joined is not None:
+        yield [*above, *joined, *below]
+    width = max(map(len, rows), default=0)
+    for at in range(width):
+        told = told_in_full([row[at] if at < len(row) else "" for row in body])
+        if told is not None:
+            cells = [_told_row(row, at, found, width) for row, found in zip(body, told, strict=True)]
+            yield [*above, *cells, *below]
+
+
+def _told_row(row: Row, at: int, told: Row, width: int) -> Row:
+    """A row with the designators in the place of the text that tells them, count and rest in columns of their own."""
+    if len(told) < 2:
+        return row
+    count, names, *rest = told
+    return [*row[:at], names, *row[at + 1 :], *[""] * (width - len(row)), count, *rest]
 
 
 def continued_draft(sheet: Sheet, before: Draft, choices: ReadChoices) -> Draft | None:

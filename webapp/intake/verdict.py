@@ -19,10 +19,24 @@ _SAYS_PARTS = frozenset({*_OF_PARTS, Field.DESCRIPTION})
 _VAGUE = frozenset("location locations position positions pos loc place id label name item instance instances".split())
 _CHANGES = (("old", "new"), ("before", "after"), ("from", "to"), ("alt", "neu"), ("was", "is"))
 _PIN = re.compile(r"([^\W\d]{1,4}\d+)[.-]\w{1,3}")
+_RATE = re.compile(r"\d[.,]\d|\de-?\d|\d\d")
 _MOSTLY, _FEW = 0.6, 0.7
 _OF_CABLES = frozenset(
     "cable cables wire wires length awg gauge colour color from end ends cross kabel leitung ader lange farbe von"
     " cavo cable fil cables longueur cable longitud провод кабель длина 线 长度 線".split()
+)
+# Names of columns in lists of failure rates, of failures and their effects, and of measurements.
+_FAILURE_RATES = re.compile(
+    r"(?:failure rates?|mt[bt]f|lambda|derating)(?: .*)?|(?:.* )?fit(?: rate| s)?(?: h)?|stress ratio"
+    r"|failures? (?:in|per) .*|ausfallrate|taux de defaillance|pi ?[qest]"
+)
+_FAILURES = re.compile(
+    r"failure modes?|rpn|(?:failure )?effects?|severity|occurr?ence|detection|fehlerart|mode de defaillance"
+)
+_MEASURED = re.compile(r"(?:.* )?(?:measured|measurement|readings?|messwert|gemessen|mesure)(?: .*)?")
+_LIMITS = re.compile(
+    r"results?|pass(?: ?fail)?|ok|nok|deviation|nominal|verdict|sollwert|grenzwert|ergebnis|lsl|usl"
+    r"|(?:(?:lower|upper|low|high|min|max) )?limits?(?: (?:low|high|min|max))?"
 )
 _UNNAMED = "no column is named as reference designators, and no column's content looks like them for certain"
 _PLACEMENT = "this is a placement file (designator, x, y, rotation): add it to a BOM instead of uploading it as one"
@@ -63,6 +77,8 @@ def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLin
     counted = _quantity_is_sure(plan) and any(line.qty and len(line.refdes) > 1 for line in named)
     if not found & _SAYS_PARTS and not counted:
         return f'column "{column.label}" names reference designators, but no column says which parts go there'
+    if (other := _other_list(plan)) is not None:
+        return f"it lists {other}, not the parts of a board"
     words = [set(fold(other.header).split()) for other in plan.columns]
     for pair in _CHANGES:
         if all(any(word in some and len(some) < 4 for some in words) for word in pair):
@@ -113,6 +129,24 @@ def _are_cables(plan: ColumnPlan, named: Sequence[BomLine]) -> bool:
     names = [name for line in named for name in line.refdes]
     words = {word for column in plan.columns for word in fold(column.header).split()}
     return bool(words & _OF_CABLES) and sum(prefix_of(name) == "W" for name in names) >= _MOSTLY * len(names)
+
+
+def _other_list(plan: ColumnPlan) -> str | None:
+    """What a table with designators lists by the names of its columns, where nothing in it says which parts to buy:
+    failure rates, failures, measurements; None for none of these."""
+    names = [(fold(column.header), column) for column in plan.columns if column.field in (None, Field.DNP)]
+    fields = {column.field for column in plan.columns}
+    counts = [sum(1 for name, _ in names if test.fullmatch(name)) for test in (_FAILURES, _MEASURED, _LIMITS)]
+    failures, measured, limits = counts
+    if failures > 1:
+        return "failures and their effects"
+    if fields & {Field.MPN, Field.MANUFACTURER, Field.PACKAGE}:
+        return None
+    if measured and limits and Field.QTY not in fields:
+        return "measurements"
+    electric = any(column.field is Field.VALUE and holds_values(column.samples) for column in plan.columns)
+    rates = any(_FAILURE_RATES.fullmatch(name) and any(map(_RATE.search, column.samples)) for name, column in names)
+    return "failure rates" if rates and not electric else None
 
 
 def _quantities_fit(named: Sequence[BomLine]) -> bool | None:
