@@ -3,10 +3,10 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
@@ -136,19 +136,28 @@ def _standing(formed: Formed | None) -> int:
     return 0 if formed.every_through else 2 if formed.any_through else 3
 
 
+@dataclass(frozen=True, slots=True)
+class _Query:
+    """Which joint an address names, for whom: a part of a product, on a route (``case``, "" for the first candidate),
+    made at a step (number, None for the first that may)."""
+
+    request: Request
+    person: CurrentPerson
+    code: str
+    part_id: int
+    case: str = ""
+    step: int | None = None
+
+
+AskedJoint = Annotated[_Query, Depends()]
+
+
 @router.get("/{code:path}/joints/{part_id}", response_class=HTMLResponse)
-def joint_page(
-    request: Request,
-    _person: CurrentPerson,
-    reads: Reads,
-    code: str,
-    part_id: int,
-    case: str = "",
-    step: int | None = None,
-) -> HTMLResponse:
+def joint_page(query: AskedJoint, reads: Reads) -> HTMLResponse:
     """One part's joints; what is typed into the form stands in the address."""
+    request = query.request
     with reads() as session:
-        asked = _asked(request, session, code, part_id, case, step)
+        asked = _asked(session, query)
         changes = asked.context() | _what_if(asked)
         status = 422 if asked.errors else 200
         if wants_fragment(request):
@@ -158,21 +167,13 @@ def joint_page(
 
 
 @router.get("/{code:path}/joints/{part_id}/liquid", response_class=HTMLResponse)
-def liquid_part(
-    request: Request,
-    _person: CurrentPerson,
-    reads: Reads,
-    code: str,
-    part_id: int,
-    case: str = "",
-    step: int | None = None,
-) -> Response:
+def liquid_part(query: AskedJoint, reads: Reads) -> Response:
     """What is liquid again, as a part of the page: it takes longer than the rest. Nothing while a value is wrong."""
     with reads() as session:
-        asked = _asked(request, session, code, part_id, case, step)
+        asked = _asked(session, query)
     if asked.errors or asked.worked is None:
         return Response(status_code=204)
-    return render(request, "joints/_liquid.html", asked.context() | _liquid(asked))
+    return render(query.request, "joints/_liquid.html", asked.context() | _liquid(asked))
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,11 +215,11 @@ class _Asked:
         }
 
 
-def _asked(request: Request, session: Session, code: str, part_id: int, case: str, step: int | None) -> _Asked:
-    typed = {name: request.query_params.get(name, "")[:LONGEST] for name in FIELDS}
-    shown = load_product(session, code)
-    entry = cases.find_case(session, shown.id, case)
-    detail = joint_detail(session, entry.id, part_id, step)
+def _asked(session: Session, query: AskedJoint) -> _Asked:
+    typed = {name: query.request.query_params.get(name, "")[:LONGEST] for name in FIELDS}
+    shown = load_product(session, query.code)
+    entry = cases.find_case(session, shown.id, query.case)
+    detail = joint_detail(session, entry.id, query.part_id, query.step)
     if detail.now is None:
         return _Asked(shown, entry, detail, typed, {}, None)
     joint, errors = read(typed, detail.now.joint, detail.case.site.materials)
