@@ -39,6 +39,13 @@ def test_a_word_in_the_place_of_a_part_number() -> None:
     ]
 
 
+def test_part_numbers_that_became_dates() -> None:
+    text = b"Ref,MPN\nR1,1-Feb\nC1,2/1/2012\nU1,2012-02-01 00:00:00\nJ1,12-FEBX\n"
+    assert [(p.row, p.code) for p in read_bom(text, "list.csv").problems] == [
+        (row, "part_number_is_date") for row in (2, 3, 4)
+    ]
+
+
 def test_the_number_of_boards() -> None:
     assert boards_counted([BomLine(i, (f"R{i}", f"C{i}"), qty=10.0) for i in range(4)]) == 5
     assert boards_counted([BomLine(2, ("R1",), qty=2.0)]) == 1

@@ -83,8 +83,8 @@ def test_decimals_with_three_noughts() -> None:
     assert [line.qty for line in reading.lines] == [2.0, 1.0]
 
 
-def test_a_table_beside_the_table_is_pointed_out() -> None:
-    reading = read("Ref,Value,,Ref,Value\nR1,10k,,C1,1u\nR2,10k,,C2,1u\n")
+def test_a_table_beside_the_table_that_lists_no_parts_is_pointed_out() -> None:
+    reading = read("Ref,Value,,Ref,Changed\nR1,10k,,C1,yesterday\nR2,10k,,C2,today\n")
     assert [(p.code, p.column) for p in reading.problems] == [("refdes_not_read", "Ref [D]")]
 
 

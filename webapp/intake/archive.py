@@ -8,11 +8,12 @@ import io
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 from webapp.errors import UnreadableFileError
-from webapp.intake.grid import Note
+from webapp.intake.grid import Marks, Note
+from webapp.intake.hidden import HiddenScan
 from webapp.intake.limits import Limits
 from webapp.intake.reach import check_reach
 from webapp.intake.signatures import other_kind
@@ -41,10 +42,12 @@ _ODS_REPEAT = re.compile(rb"number-(?:rows|columns)-repeated=[\"'](\d+)")
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """What a zipped workbook is ("xlsx", "xlsb", "ods") and what a person should know of it."""
+    """What a zipped workbook is ("xlsx", "xlsb", "ods"), what a person should know of it, and what its sheets hide, by
+    their names."""
 
     kind: str
     notes: tuple[Note, ...] = ()
+    marks: Mapping[str, Marks] = field(default_factory=dict)
 
 
 def survey(content: bytes, limits: Limits) -> Survey:
@@ -58,12 +61,13 @@ def survey(content: bytes, limits: Limits) -> Survey:
             parts = archive.infolist()
             _check_sizes(parts, len(content), limits)
             kind = _kind(archive)
-            notes = _scan_ods(archive, limits) if kind == "ods" else _scan_parts(archive, kind, limits)
+            scan = HiddenScan(archive) if kind == "xlsx" else None
+            notes = _scan_ods(archive, limits) if kind == "ods" else _scan_parts(archive, scan, limits)
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError, ValueError) as broken:
         if isinstance(broken, RuntimeError) and "password" in str(broken):
             raise protected() from broken
         raise damaged() from broken
-    return Survey(kind, notes)
+    return Survey(kind, notes, scan.marks() if scan else {})
 
 
 def damaged() -> UnreadableFileError:
@@ -137,13 +141,13 @@ def _pieces(archive: zipfile.ZipFile, name: str, end: bytes, limits: Limits) -> 
     yield tail
 
 
-def _scan_parts(archive: zipfile.ZipFile, kind: str, limits: Limits) -> tuple[Note, ...]:
+def _scan_parts(archive: zipfile.ZipFile, scan: HiddenScan | None, limits: Limits) -> tuple[Note, ...]:
     names = archive.namelist()
     formulas = without = 0
-    if kind == "xlsx":
+    if scan is not None:
         for name in names:
             if name.endswith(".xml") and not name.endswith("haredStrings.xml"):
-                found, empty = _scan_sheet(archive, name, limits)
+                found, empty = _scan_sheet(archive, name, scan, limits)
                 formulas += found
                 without += empty
     notes = list(_formula_notes(formulas, without))
@@ -154,7 +158,7 @@ def _scan_parts(archive: zipfile.ZipFile, kind: str, limits: Limits) -> tuple[No
     return tuple(notes)
 
 
-def _scan_sheet(archive: zipfile.ZipFile, name: str, limits: Limits) -> tuple[int, int]:
+def _scan_sheet(archive: zipfile.ZipFile, name: str, scan: HiddenScan, limits: Limits) -> tuple[int, int]:
     """Formulas, and those without a stored result, in one part; refuses a sheet that reaches too far."""
     rows = columns = formulas = without = 0
     for piece in _pieces(archive, name, b"</row>", limits):
@@ -163,6 +167,7 @@ def _scan_sheet(archive: zipfile.ZipFile, name: str, limits: Limits) -> tuple[in
                 rows = max(rows, int(wide_row or narrow_row))
                 columns = max(columns, _column(wide or narrow))
             check_reach(rows, columns, limits)
+        scan.look(name, piece)
         if b"<f" in piece or b":f" in piece:
             formulas += len(_FORMULA.findall(piece))
             without += len(_NO_RESULT.findall(piece))

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from operator import attrgetter
 
-from webapp.intake.columns import ColumnPlan
+from webapp.intake.columns import ColumnPlan, letter
 from webapp.intake.designators import looks_like_designator, parse_designators
 from webapp.intake.fitted import is_fitting_word
 from webapp.intake.grid import Sheet
@@ -16,6 +16,11 @@ from webapp.intake.variants import speaks_of_variants
 from webapp.trade.bom import BomLine, BomReading, Field, Problem
 
 _SCIENTIFIC = re.compile(r"\d(?:[.,]\d+)?E[+-]?\d+", re.IGNORECASE)
+_DATE = re.compile(
+    r"\d{1,2}[-. ](?:jan|feb|mar|apr|may|mai|jun|jul|aug|sep|oct|okt|nov|dec|dez)\.?(?:[-. ]\d{2,4})?"
+    r"|\d{1,2}/\d{1,2}/(?:\d{2}|\d{4})|\d{4}-\d\d-\d\d(?: 00:00:00)?",
+    re.IGNORECASE,
+)
 _FORMULA = re.compile(r"[=@].*[!(|]|=cmd\b", re.IGNORECASE)
 _NO_NUMBERS = frozenset(
     "any;generic;tbd;tba;n.a;na;none;various;see note;see notes;see remark;see description;see bom;unspecified"
@@ -34,6 +39,7 @@ def find_problems(
     yield from _quantities(lines, plan, raw_qty)
     yield from _numbers(lines, plan, sheet, start)
     yield from _texts(lines, plan)
+    yield from _shown(lines, plan, sheet, start)
 
 
 def about_sheets(reading: BomReading, others: Sequence[str]) -> Iterator[Problem]:
@@ -223,6 +229,11 @@ def _numbers(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: in
                 line.row, column, "part_number_is_number",
                 f"part number {line.mpn} is stored as a number: leading zeros and long digits may be lost",
             )  # fmt: skip
+        elif _DATE.fullmatch(line.mpn):
+            yield Problem(
+                line.row, column, "part_number_is_date",
+                f"part number {line.mpn} reads like a date: a spreadsheet may have made one of a number",
+            )  # fmt: skip
         elif _SCIENTIFIC.fullmatch(line.mpn):
             yield Problem(
                 line.row, column, "part_number_lost_digits",
@@ -248,3 +259,28 @@ def _texts(lines: Sequence[BomLine], plan: ColumnPlan) -> Iterator[Problem]:
             if text and text[0] in "=@" and _FORMULA.match(text):
                 said = f'"{text[:40]}" looks like a formula: kept as text, never run'
                 yield Problem(line.row, label, "formula_text", said)
+
+
+def _shown(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: int) -> Iterator[Problem]:
+    """Lines that the workbook hides or strikes through, and hidden columns that were read."""
+    marks = sheet.marks
+    hidden = [line.row for line in lines if line.row - start in marks.rows]
+    if hidden:
+        rows = _some(list(map(str, hidden)))
+        noun = "row" if len(hidden) == 1 else "rows"
+        yield Problem(hidden[0], None, "hidden_rows", f"hidden in the workbook and read all the same: {noun} {rows}")
+    for column in plan.columns:
+        if column.field is not None and column.index in marks.columns:
+            yield Problem(
+                None, column.label, "hidden_column", f'column "{column.label}" is hidden in the workbook and was read'
+            )
+    labels = {letter(column.index): column.label for column in plan.columns}
+    for line in lines if marks.struck else ():
+        struck = [labels[at] for at in marks.struck.get(line.row - start, ()) if at in labels]
+        if struck:
+            out = "not fitted" if line.refdes and line.dnp_refdes == line.refdes else "fitted"
+            names = ", ".join(f'"{label}"' for label in struck[:4])
+            yield Problem(
+                line.row, struck[0], "struck_through",
+                f"struck through in column {names}, wholly or in part: taken as {out}, is the part removed?",
+            )  # fmt: skip

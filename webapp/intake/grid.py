@@ -20,6 +20,16 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Marks:
+    """What a sheet shows to the eye only: hidden rows (1-based) and columns (0-based), and by row the letters of the
+    columns whose cells are struck through."""
+
+    rows: Collection[int] = ()
+    columns: Collection[int] = ()
+    struck: Mapping[int, Sequence[str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """One table.
 
@@ -34,6 +44,7 @@ class Sheet:
     values: Sequence[Sequence[CellValue]] = ()
     hidden: bool = False
     covered: Mapping[int, Collection[int]] = field(default_factory=dict)
+    marks: Marks = field(default_factory=Marks)
 
     def numbers(self, column: int) -> frozenset[int]:
         """The 0-based rows where a workbook stores a number in the 0-based ``column``.

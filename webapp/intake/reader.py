@@ -9,6 +9,7 @@ from dataclasses import replace
 from itertools import chain
 
 from webapp.errors import UnreadableFileError
+from webapp.intake.beside import parted
 from webapp.intake.book import read_book
 from webapp.intake.doubts import about_columns, about_designators, about_notes, about_sheets, about_variants
 from webapp.intake.drafts import draft_of
@@ -43,6 +44,7 @@ def read_bom(
     book = read_book(
         content, filename, encoding=choices.encoding, delimiter=choices.delimiter, limits=limits or Limits()
     )
+    book = replace(book, sheets=tuple(chain.from_iterable(map(parted, book.sheets))))
     stack, joined = _chosen(book, choices)
     parts = _parts(book, stack, choices)
     notes = _notes_of(parts, stack.asides)

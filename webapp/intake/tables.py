@@ -43,7 +43,7 @@ def find_tables(rows: Sequence[Sequence[str]], header_row: int | None = None) ->
     ``header_row`` is a person's choice: a 1-based row, or 0 for "no header".
     """
     if header_row is None:
-        header_row = _find_header(rows)
+        header_row = find_header(rows)
     if not header_row or header_row > len(rows):
         return [Table(None, (), 1, len(rows))]
     starts = [header_row, *_further_headers(rows, header_row)]
@@ -131,7 +131,8 @@ def _price_breaks(filled: Sequence[str]) -> int:
     return count if count >= _LEAST_BREAKS and below <= _FIRST_BREAK else 0
 
 
-def _find_header(rows: Sequence[Sequence[str]]) -> int | None:
+def find_header(rows: Sequence[Sequence[str]]) -> int | None:
+    """The 1-based row of the first header, None where there is none."""
     scores = [header_score(row) for row in rows[:SEARCHED_ROWS]]
     best = max(scores, default=0.0)
     if best <= 0.9:

@@ -2,14 +2,14 @@
 
 import io
 import struct
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import python_calamine as calamine
 
 from webapp.errors import UnreadableFileError
 from webapp.intake.archive import damaged, protected, survey
-from webapp.intake.grid import CellValue, Note, Row, Sheet
+from webapp.intake.grid import CellValue, Marks, Note, Row, Sheet
 from webapp.intake.limits import Limits
 from webapp.intake.reach import check_reach
 from webapp.intake.signatures import Container, other_kind
@@ -39,13 +39,13 @@ def read_workbook(content: bytes, container: Container, limits: Limits, only: st
     """
     if container == "zip":
         surveyed = survey(content, limits)
-        kind, notes = surveyed.kind, surveyed.notes
+        kind, notes, marks = surveyed.kind, surveyed.notes, surveyed.marks
     else:
         _check_ole(content)
-        kind, notes = "xls", ()
+        kind, notes, marks = "xls", (), {}
     try:
         with calamine.load_workbook(io.BytesIO(content)) as book:
-            sheets = _read_sheets(book, limits, only)
+            sheets = _read_sheets(book, limits, only, marks)
     except calamine.PasswordError as locked:
         raise protected() from locked
     except (calamine.CalamineError, OSError, ValueError) as broken:
@@ -101,7 +101,9 @@ def _wide(name: str) -> bytes:
     return name.encode("utf-16-le")
 
 
-def _read_sheets(book: calamine.CalamineWorkbook, limits: Limits, only: str | None) -> tuple[Sheet, ...]:
+def _read_sheets(
+    book: calamine.CalamineWorkbook, limits: Limits, only: str | None, marks: Mapping[str, Marks]
+) -> tuple[Sheet, ...]:
     metadata = book.sheets_metadata
     if len(metadata) > limits.sheets:
         raise UnreadableFileError(
@@ -125,7 +127,8 @@ def _read_sheets(book: calamine.CalamineWorkbook, limits: Limits, only: str | No
                 code="too_many_cells",
             )
         hidden = about.visible != calamine.SheetVisibleEnum.Visible
-        sheets.append(Sheet(about.name, [_row(row) for row in values], values, hidden, covered))
+        shown = marks.get(about.name, Marks())
+        sheets.append(Sheet(about.name, [_row(row) for row in values], values, hidden, covered, shown))
     return tuple(sheets)
 
 
