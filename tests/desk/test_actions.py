@@ -69,6 +69,8 @@ def test_from_a_finding_it_takes_the_product_and_leads_back(database, person, ad
     [
         (ActionForm(" ", "engineer"), "title"),
         (ActionForm("x" * 201, "engineer"), "title"),
+        (ActionForm("Ask\u202e", "engineer"), "title"),
+        (ActionForm("Ask", "engineer", "", "first\nsec\u200bond"), "note"),
         (ActionForm("Ask", "nobody"), "owner"),
         (ActionForm("Ask", "engineer", "tomorrow"), "due_on"),
         (ActionForm("Ask", "engineer", "", "x" * 1001), "note"),

@@ -147,6 +147,7 @@ class TestDescribing:
         [
             ({"name": " "}, "name"),
             ({"label": "x" * 61}, "label"),
+            ({"customer": "Brind\u202emoor"}, "customer"),
             ({"customer": "x" * 121}, "customer"),
             ({"owner": "nobody"}, "owner"),
         ],

@@ -155,6 +155,8 @@ class TestSaving:
         [
             (Route(" ", (REFLOW,)), "name"),
             (Route("TODAY", (REFLOW,)), "name"),
+            (Route("low\u202e", (REFLOW,)), "name"),
+            (Route("x", (replace(REFLOW, name="top\u200b"),)), "step_0_name"),
             (Route("x", (REFLOW, replace(REFLOW, alloy="Sn1"))), "step_1_alloy"),
             (Route("x", (replace(REFLOW, alloy=None),)), "step_0_alloy"),
             (Route("x", (replace(REFLOW, peak_c=900.0),)), "step_0_peak_c"),

@@ -144,12 +144,13 @@ class TestAnswers:
             ("Norrlund,BX-9,limit_c,245", "Part number", "no part BX-9 of Norrlund"),
             ("Norrlund,BX-3,colour,green", "Field", "no field"),
             ("Norrlund,BX-3,limit_c,473", "Answer", "°F"),
+            ("Norrlund,BX-3,passes,3,Letter\u202e of May", "Source", "U+202E"),
             ("Norrlund,BX-3,passes,3\nNorrlund,BX-3,passes,2", "Answer", "a second time"),
         ],
     )
     def test_one_wrong_row_and_nothing_is_taken(self, database, person, declared, part_id, row, column, words):
         declared(UNSURE)
-        content = f"Maker,Part number,Field,Answer\nNorrlund,BX-3,msl,3\n{row}\n".encode()
+        content = f"Maker,Part number,Field,Answer,Source\nNorrlund,BX-3,msl,3\n{row}\n".encode()
         with pytest.raises(AnswersError) as caught:
             read(database, person, content)
         (problem,) = caught.value.problems

@@ -22,6 +22,7 @@ from webapp.trade.decisions import today
 from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person
 from webapp.trade.products import code_key
+from webapp.trade.typed_text import tidy_line, tidy_lines
 
 CHANGED = "Somebody else changed this action meanwhile. It stands below as it is now: make the change again."
 
@@ -218,7 +219,7 @@ def _attach(session: Session, row: ActionRow, finding_id: int) -> None:
 
 
 def _fill(session: Session, row: ActionRow, form: ActionForm) -> None:
-    title, note = " ".join(form.title.split()), form.note.strip()
+    title, note = tidy_line(form.title, field="title"), tidy_lines(form.note, field="note")
     if not 1 <= len(title) <= TITLE_LENGTH:
         raise InvalidInputError(f"Say what is to be done, in at most {TITLE_LENGTH} characters.", field="title")
     if len(note) > NOTE_LENGTH:

@@ -18,6 +18,7 @@ from webapp.trade.part_fields import parse_value
 from webapp.trade.part_keys import part_key
 from webapp.trade.people import Person
 from webapp.trade.sources import Kind
+from webapp.trade.typed_text import tidy_line
 
 MOST_ROWS = 20_000
 _NEEDED = ("Maker", "Part number", "Field", "Answer")
@@ -64,7 +65,7 @@ def check_answers(session: Session, content: bytes, reference: str) -> tuple[lis
     ``reference`` names the sheet or letter and stands for rows whose column Source is empty. InvalidInputError
     (``file``, ``reference``) when it is no such sheet, or the document is not named.
     """
-    reference = " ".join(reference.split())
+    reference = tidy_line(reference, field="reference")
     if not reference or len(reference) > REFERENCE_LENGTH:
         raise InvalidInputError(
             "Say what the answers stand in: the maker's letter or mail, its date.", field="reference"
@@ -119,7 +120,10 @@ def _answer(number: int, row: Mapping[str, str], part_id: int | None, reference:
         echo = parse_value(field, row["Answer"]).echo
     except MeltlineError as error:
         raise _CellError("Answer", error.message) from error
-    source = (row.get("Source") or reference)[:REFERENCE_LENGTH]
+    try:
+        source = tidy_line(row.get("Source") or reference, field="Source")[:REFERENCE_LENGTH]
+    except InvalidInputError as error:
+        raise _CellError("Source", error.message) from error
     return Answered(number, part_id, row["Part number"], field, row["Answer"], echo, source)
 
 

@@ -18,6 +18,7 @@ from webapp.trade.part_keys import KEY_LENGTH, folded
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
 from webapp.trade.temperatures import BODY_LIMIT, parse_difference_k, parse_temperature
+from webapp.trade.typed_text import tidy_line
 
 _PASSES = Span(1, 20)
 
@@ -75,7 +76,7 @@ def read_declaration(session: Session, new: NewDeclaration) -> Declaration:
 
 
 def _reference(text: str) -> str:
-    reference = " ".join(text.split())
+    reference = tidy_line(text, field="reference")
     if not reference or len(reference) > REFERENCE_LENGTH:
         raise InvalidInputError(
             f"Name the document the declaration stands in, in at most {REFERENCE_LENGTH} characters.", field="reference"

@@ -25,6 +25,7 @@ from webapp.trade.part_fields import RULES, FieldRule, offered_fields, parse_val
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Kind, Status
+from webapp.trade.typed_text import tidy_line
 
 CHANGED = "Somebody else changed this part meanwhile. Look at the present values and try again."
 STATED_KINDS = (Kind.DATASHEET, Kind.DECLARATION, Kind.SAME_PACKAGE, Kind.ENTERED)
@@ -206,7 +207,7 @@ def _check_version(row: PartRow, version: int | None) -> None:
 
 
 def _checked(source: ValueSource) -> tuple[str, str]:
-    reference, note = " ".join(source.reference.split()), " ".join(source.note.split())
+    reference, note = tidy_line(source.reference, field="reference"), tidy_line(source.note, field="note")
     if not reference and source.kind is not Kind.ENTERED:
         raise InvalidInputError("Name the document: maker, title, revision or date.", field="reference")
     if len(reference) > REFERENCE_LENGTH:

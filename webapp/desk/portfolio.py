@@ -16,6 +16,7 @@ from webapp.store.products import ProductRow
 from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person
 from webapp.trade.products import CUSTOMER_LENGTH, LABEL_LENGTH, tidy_product_name
+from webapp.trade.typed_text import tidy_line
 
 CHANGED = "Somebody else changed this product meanwhile. It stands below as it is now: make the change again."
 
@@ -71,9 +72,9 @@ def take_snapshot(session: Session, day: date) -> bool:
 
 
 def _tidy(text: str, longest: int, field: str) -> str:
-    tidy = " ".join(text.split())
-    if len(tidy) > longest or not tidy.isprintable():
-        raise InvalidInputError(f"At most {longest} printable characters.", field=field)
+    tidy = tidy_line(text, field=field)
+    if len(tidy) > longest:
+        raise InvalidInputError(f"At most {longest} characters.", field=field)
     return tidy
 
 

@@ -22,6 +22,7 @@ from webapp.trade.ranges import number_text
 from webapp.trade.route import NAME_LENGTH, STEP_LIMITS, Route, Side, Step, StepKind
 from webapp.trade.route_templates import LOW, route_template
 from webapp.trade.setup import Environment
+from webapp.trade.typed_text import tidy_line
 
 CHANGED = "Somebody else changed this route meanwhile. It stands below as it is now: make the change again."
 MOST_STEPS = 60
@@ -269,7 +270,7 @@ def free_name(session: Session, product_id: int, name: str) -> str:
 
 
 def _checked_name(session: Session, product_id: int, name: str, route_id: int | None) -> str:
-    name = " ".join(name.split())
+    name = tidy_line(name, field="name")
     if not 1 <= len(name) <= NAME_LENGTH:
         raise InvalidInputError(f"A route's name has 1 to {NAME_LENGTH} characters.", field="name")
     if name.casefold() in _names(session, product_id, route_id):
@@ -297,7 +298,7 @@ def _check_step(position: int, step: Step, materials: Materials) -> None:
         raise InvalidInputError(f'"{step.alloy}" is not among the alloys.', field=f"step_{position}_alloy")
     if step.kind is StepKind.REFLOW and step.alloy is None:
         raise InvalidInputError("A reflow step needs its paste's alloy.", field=f"step_{position}_alloy")
-    if len(step.name) > NAME_LENGTH:
+    if len(tidy_line(step.name, field=f"step_{position}_name")) > NAME_LENGTH:
         raise InvalidInputError(f"A step's name has at most {NAME_LENGTH} characters.", field=f"step_{position}_name")
     for name, span in STEP_LIMITS.items():
         value = getattr(step, name)

@@ -34,6 +34,7 @@ from webapp.trade.materials import tabulated
 from webapp.trade.own_alloys import ALLOY_LIMITS, NAME_LENGTH, check_designation, tidy_designation
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span, degrees_text, number_text
+from webapp.trade.typed_text import tidy_line
 
 CHANGED = "Somebody else changed this alloy meanwhile. It stands below as it is now, beside what you typed."
 _DIGITS = 4
@@ -100,7 +101,7 @@ def read_alloy(form: AlloyForm) -> NewAlloy:
     designation = tidy_designation(form.designation)
     composition = tabulated().composition(form.composition).rounded(_DIGITS)
     check_designation(designation, composition)
-    name = " ".join(form.name.split()) or composition.text
+    name = tidy_line(form.name, field="name") or composition.text
     if len(name) > NAME_LENGTH:
         raise InvalidInputError(f"A name has at most {NAME_LENGTH} characters.", field="name")
     typed = {

@@ -31,6 +31,7 @@ from webapp.trade.pastes import NAME_LENGTH, PASTE_LIMITS, Paste, parse_flux, pa
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.temperatures import parse_temperature
+from webapp.trade.typed_text import tidy_line
 
 CHANGED = "Somebody else changed this paste meanwhile. It stands below as it is now, beside what you typed."
 
@@ -102,9 +103,9 @@ def form_from_example(number: int) -> PasteForm:
 
 def read_paste(form: PasteForm, materials: Materials) -> NewPaste:
     """Check what was typed; nothing is stored. InvalidInputError names the field."""
-    name = " ".join(form.name.split())
-    if not 1 <= len(name) <= NAME_LENGTH or not name.isprintable():
-        raise InvalidInputError(f"A paste's name has 1 to {NAME_LENGTH} printable characters.", field="name")
+    name = tidy_line(form.name, field="name")
+    if not 1 <= len(name) <= NAME_LENGTH:
+        raise InvalidInputError(f"A paste's name has 1 to {NAME_LENGTH} characters.", field="name")
     if name.casefold() in {example.name.casefold() for example in paste_examples()}:
         raise InvalidInputError("That is the name of an example; give the paste its own.", field="name")
     names = {listed.name.casefold() for listed in alloys().values()}

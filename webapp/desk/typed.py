@@ -8,6 +8,7 @@ from webapp.store.parts import REFERENCE_LENGTH
 from webapp.trade.lengths import IN_MM, parse_length
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.temperatures import parse_temperature
+from webapp.trade.typed_text import tidy_line
 
 _PER_CENT = re.compile(r"\s*(?:(?:wt|mass|m|vol|v)\.?[\s-]*)?%$", re.IGNORECASE)
 _RANGE = re.compile(r"(?P<low>[\d.,]+)\s*(?:…|\.{2,3}|–|—|-|\bto\b)\s*(?P<high>[\d.,]+)")
@@ -64,7 +65,7 @@ def typed_temperature(text: str, plausible: Span, *, field: str) -> float:
 
 def typed_reference(text: str, *, needed: str = "") -> str:
     """The name of a document, tidied; InvalidInputError (``reference``) saying ``needed`` where there has to be one."""
-    reference = " ".join(text.split())
+    reference = tidy_line(text, field="reference")
     if needed and not reference:
         raise InvalidInputError(needed, field="reference")
     if len(reference) > REFERENCE_LENGTH:

@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime
 from enum import StrEnum
 
 from webapp.errors import InvalidInputError
+from webapp.trade.typed_text import tidy_line, tidy_lines
 
 REASON_LENGTH = (3, 2000)
 CHANGE_LENGTH = 500
@@ -73,7 +74,7 @@ def today() -> date:
 
 def tidy_reason(text: str) -> str:
     """The reason, line ends kept; InvalidInputError (``reason``) when it is missing or too long."""
-    reason = "\n".join(" ".join(line.split()) for line in text.strip().splitlines())
+    reason = tidy_lines(text, field="reason")
     low, high = REASON_LENGTH
     if not low <= len(reason) <= high:
         raise InvalidInputError(f"Give the reason, in {low} to {high} characters.", field="reason")
@@ -82,7 +83,7 @@ def tidy_reason(text: str) -> str:
 
 def tidy_change(kind: DecisionKind, text: str) -> str:
     """The planned change that ``resolved`` names ("" for other kinds); InvalidInputError (``change``) without one."""
-    change = " ".join(text.split())
+    change = tidy_line(text, field="change")
     if kind is not DecisionKind.RESOLVED:
         return ""
     if not 1 <= len(change) <= CHANGE_LENGTH:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from webapp.errors import InvalidInputError
+from webapp.trade.typed_text import tidy_line
 
 LOGIN_LENGTH = (2, 64)
 NAME_LENGTH = (1, 120)
@@ -65,11 +66,12 @@ def folded_login(text: str) -> str:
 
 
 def tidy_name(text: str) -> str:
-    """The name with its blanks tidied; InvalidInputError when nothing is left, over 120 characters, or unprintable."""
-    name = " ".join(text.split())
+    """The name with its blanks tidied; InvalidInputError when nothing is left, over 120 characters, or a character does
+    not show."""
+    name = tidy_line(text, field="name")
     low, high = NAME_LENGTH
-    if not low <= len(name) <= high or not name.isprintable():
-        raise InvalidInputError(f"A name has {low} to {high} printable characters.", field="name")
+    if not low <= len(name) <= high:
+        raise InvalidInputError(f"A name has {low} to {high} characters.", field="name")
     return name
 
 

@@ -4,6 +4,7 @@ import re
 import unicodedata
 
 from webapp.errors import InvalidInputError
+from webapp.trade.typed_text import tidy_line, tidy_lines
 
 CODE_LENGTH = (1, 40)
 NAME_LENGTH = (1, 200)
@@ -24,7 +25,7 @@ def tidy_code(text: str) -> str:
     InvalidInputError (field ``code``) unless it is 1 to 40 letters, digits, blanks or ``. _ - /``, with a letter or
     digit first and after each ``/``.
     """
-    code = unicodedata.normalize("NFC", " ".join(text.split()))
+    code = unicodedata.normalize("NFC", tidy_line(text, field="code"))
     low, high = CODE_LENGTH
     if not low <= len(code) <= high or not _CODE.fullmatch(code):
         raise InvalidInputError(
@@ -45,16 +46,16 @@ def code_key(code: str) -> str:
 
 def tidy_product_name(text: str) -> str:
     """The name of a product, tidied; InvalidInputError (field ``name``) when nothing is left or it is too long."""
-    name = " ".join(text.split())
+    name = tidy_line(text, field="name")
     low, high = NAME_LENGTH
-    if not low <= len(name) <= high or not name.isprintable():
-        raise InvalidInputError(f"A product name has {low} to {high} printable characters.", field="name")
+    if not low <= len(name) <= high:
+        raise InvalidInputError(f"A product name has {low} to {high} characters.", field="name")
     return name
 
 
 def tidy_note(text: str) -> str:
     """The note on a revision, may be empty; InvalidInputError (field ``note``) past 500 characters."""
-    note = text.strip().replace("\r\n", "\n")
+    note = tidy_lines(text, field="note")
     if len(note) > NOTE_LENGTH:
         raise InvalidInputError(f"A note has at most {NOTE_LENGTH} characters; this one has {len(note)}.", field="note")
-    return note.replace("\x00", "")
+    return note
