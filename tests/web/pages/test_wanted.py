@@ -1,5 +1,6 @@
 import csv
 import io
+import re
 
 import pytest
 
@@ -21,7 +22,7 @@ def two(product, database, settings, add_person):
 def send_back(engineer, product):
     """``send_back({"GR-104-X7": "e3"}, maker="Kelvarn")`` fills in a sheet and uploads it; the answer."""
 
-    def send(answers, *, maker="Kelvarn", reference=DOCUMENT, field="finish", as_workbook=False):
+    def send(answers, *, maker="Kelvarn", reference=DOCUMENT, field="finish", as_workbook=False, **more):
         content = engineer.get("/wanted/sheet", params={"maker": maker, "format": "csv"}).content
         rows = list(csv.DictReader(io.StringIO(content.decode("utf-8-sig"), newline="")))
         for row in rows:
@@ -34,7 +35,7 @@ def send_back(engineer, product):
         file = {"file": ("answers.csv", text.getvalue().encode())}
         if as_workbook:
             file = {"file": ("answers.xlsx", xlsx({"Answers": [list(rows[0]), *(list(row.values()) for row in rows)]}))}
-        return engineer.post("/wanted/answers", files=file, data={"reference": reference})
+        return engineer.post("/wanted/answers", files=file, data={"reference": reference, **more})
 
     return send
 
@@ -144,6 +145,28 @@ class TestAnswers:
         assert "No row of the sheet has an answer." in plain(send_back({}))
         other = engineer.post("/wanted/answers", files={"file": ("a.csv", b"a,b\n1,2\n")}, data={"reference": "x"})
         assert "This is no question sheet" in plain(other)
+
+    def test_from_a_products_list_one_stays_with_the_product(self, engineer, two, send_back):
+        here = "/products/BD-7/wanted"
+        hidden = ('name="product" value="BD-7"', 'name="show" value="parts"')
+        assert all(field in engineer.get(here, params={"show": "parts"}).text for field in hidden)
+        wrong = engineer.post("/wanted/answers", data={"reference": DOCUMENT, "product": "BD-7", "show": "parts"})
+        assert (wrong.status_code, 'id="f-file-error"' in wrong.text) == (422, True)
+        assert "Data wanted for BD-7" in wrong.text
+        assert 'href="/products/BD-7"' in wrong.text
+        assert "All products" not in plain(wrong)
+        assert all(field in wrong.text for field in hidden)
+        looked = send_back({"GR-104-X7": "e77"}, product="BD-7")
+        page = engineer.get(looked.headers["location"])
+        assert "1 row cannot be taken" in plain(page)
+        assert f'href="{here}#answers"' in page.text
+        assert f'href="{here}"' in page.text
+        good = engineer.get(send_back({"GR-104-X7": "e3"}, product="BD-7").headers["location"])
+        assert hidden[0] in good.text
+        store = re.search(r'action="(/wanted/answers/\w+)"', good.text)[1]
+        done = engineer.post(store, data={"reference": DOCUMENT, "product": "BD-7"})
+        assert done.headers["location"] == f"{here}?done=answers&count=1"
+        assert "Stored: 1 answer." in plain(engineer.get(done.headers["location"]))
 
     def test_only_engineers(self, sign_in, product):
         reviewer = sign_in(Role.REVIEWER)

@@ -90,10 +90,7 @@ def wanted_page(
     count: int = 0,
 ) -> Response:
     """What is missing, over all products."""
-    notice = (
-        f"Stored: {plural(count, 'answer')}. The products concerned are assessed again." if done == "answers" else ""
-    )
-    return _list(request, person, reads, "", show, page, form, notice)
+    return _list(request, person, reads, "", show, page, form, _notice(done, count))
 
 
 @router.get("/products/{code:path}/wanted", response_class=HTMLResponse)
@@ -105,9 +102,22 @@ def product_wanted_page(
     show: str = "few",
     page: int = 1,
     form: Annotated[str, Query(alias="format")] = "page",
+    done: str = "",
+    count: int = 0,
 ) -> Response:
     """What is missing for one product."""
-    return _list(request, person, reads, code, show, page, form)
+    return _list(request, person, reads, code, show, page, form, _notice(done, count))
+
+
+def _notice(done: str, count: int) -> str:
+    if done != "answers":
+        return ""
+    return f"Stored: {plural(count, 'answer')}. The products concerned are assessed again."
+
+
+def _address(code: str) -> str:
+    """The list: of a product, or with "" of all."""
+    return f"{product_address(code)}/wanted" if code else "/wanted"
 
 
 def _list(
@@ -132,8 +142,9 @@ def _list(
             return as_file(shape, "data-wanted", HEAD, [_cells(item) for item in read_wanted(session, listed)])
         window = Window.at(page, len(listed))
         on_page = read_wanted(session, listed, window.offset, window.offset + window.size)
-    path = f"{product_address(product.code)}/wanted" if product else "/wanted"
-    view = View(path, {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1})
+    view = View(
+        _address(product.code if product else ""), {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1}
+    )
     context: dict[str, Any] = {
         **paged(view, window),
         "product": product,
@@ -234,23 +245,32 @@ def upload_answers(
     settings: AppSettings,
     file: Annotated[UploadFile | None, File()] = None,
     reference: Annotated[str, Form()] = "",
+    product: Annotated[str, Form()] = "",
+    show: Annotated[str, Form()] = "few",
 ) -> Response:
-    """Keep an answered sheet and go on to look at it."""
+    """Keep an answered sheet and go on to look at it; an error stands in the list that the form was on."""
     try:
         if file is None or not (file.filename or file.size):
             raise InvalidInputError("Choose the sheet that came back, as CSV or XLSX.", field="file")
         name = answer_sheets.keep_sheet(database, settings, file.file.read(), reference, file.filename or "")
     except InvalidInputError as error:
-        return _list(request, person, database.read, "", "few", 1, "page", typed=reference, error=error)
-    return go_to(request, f"/wanted/answers/{name}?{urlencode({'reference': ' '.join(reference.split())})}")
+        return _list(request, person, database.read, product, show, 1, "page", typed=reference, error=error)
+    query = {"reference": " ".join(reference.split())} | ({"product": product} if product else {})
+    return go_to(request, f"/wanted/answers/{name}?{urlencode(query)}")
 
 
 @router.get("/wanted/answers/{name}", response_class=HTMLResponse)
 def answers_page(
-    request: Request, _person: Engineer, reads: Reads, settings: AppSettings, name: str, reference: str = ""
+    request: Request,
+    _person: Engineer,
+    reads: Reads,
+    settings: AppSettings,
+    name: str,
+    reference: str = "",
+    product: str = "",
 ) -> HTMLResponse:
-    """What the sheet would store, row by row, and what is wrong with it."""
-    return _preview(request, reads, settings, name, reference)
+    """What the sheet would store, row by row, and what is wrong with it; ``product``: of the list it came from."""
+    return _preview(request, reads, settings, name, reference, product)
 
 
 @router.post("/wanted/answers/{name}", response_class=HTMLResponse)
@@ -261,6 +281,7 @@ def store_answers(
     settings: AppSettings,
     name: str,
     reference: Annotated[str, Form()] = "",
+    product: Annotated[str, Form()] = "",
 ) -> Response:
     """Store all answers of the sheet, or none."""
     with database.read() as session:
@@ -269,11 +290,11 @@ def store_answers(
         with database.command() as session:
             stored = answers.read_answers(session, person, content, reference)
     except InvalidInputError as error:
-        return _preview(request, database.read, settings, name, reference, error)
+        return _preview(request, database.read, settings, name, reference, product, error)
     with database.read() as session:
         products = part_library.products_using(session, {answer.part_id for answer in stored})
     settle(request, database, products)
-    return go_to(request, f"/wanted?done=answers&count={len(stored)}")
+    return go_to(request, f"{_address(product)}?done=answers&count={len(stored)}")
 
 
 def _preview(
@@ -282,13 +303,17 @@ def _preview(
     settings: Settings,
     name: str,
     reference: str,
+    code: str,
     error: MeltlineError | None = None,
 ) -> HTMLResponse:
     with reads() as session:
+        product = _product(session, code)
         found = answer_sheets.preview(session, answer_sheets.sheet_content(session, settings, name), reference)
     context = {
         "name": name,
         "reference": reference,
+        "product": product,
+        "wanted": _address(product.code if product else ""),
         "preview": found,
         "labels": {field: field_label(field) for field in PartField},
         "errors": {error.field or "": error.message} if error else {},
