@@ -273,4 +273,14 @@ No,Part
 1,"2x 10k resistor (R1, R2)"
 2,"1x 100n capacitor (C1)"
 3,"1x ZX7001 (U1)"
+### wide commas and digits => R1 R2 C1 C2 C3
+位号，数量，值
+Ｒ１、Ｒ２，２，10k
+Ｃ１～Ｃ３，３，100n
+### names in an alphabet not known => R1 R2 C1 U1 J1
+ตำแหน่ง,ชิ้น,ค่า
+"R1,R2",2,10k
+C1,1,1u
+U1,1,ZX7001
+J1,1,socket
 """

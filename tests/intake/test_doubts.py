@@ -46,6 +46,13 @@ def test_part_numbers_that_became_dates() -> None:
     ]
 
 
+def test_a_row_passed_over_that_names_designators() -> None:
+    text = b"Ref,Value,Qty\nR1,1k,1\nC1,1u,1\nMount R1 first,,\nR2 and C9 come with the kit X7R-2,,\n"
+    (problem,) = read_bom(text, "list.csv").problems
+    assert (problem.row, problem.code) == (5, "refdes_in_text")
+    assert "names R2, C9, on no line" in problem.message
+
+
 def test_the_number_of_boards() -> None:
     assert boards_counted([BomLine(i, (f"R{i}", f"C{i}"), qty=10.0) for i in range(4)]) == 5
     assert boards_counted([BomLine(2, ("R1",), qty=2.0)]) == 1

@@ -159,6 +159,27 @@ def test_a_text_longer_than_its_column_is_not_cut_in_a_word() -> None:
     assert rows[31] == ["R30", "10k", "0402"]
 
 
+BY_WIDTH = """\
+位号    参数    数量  备注
+C1,C2   贴片    2     x
+R1      电阻    1     y
+"""
+BY_COUNT = """\
+位号      参数      数量   备注
+C1,C2   贴片      2    x
+R1      电阻      1    y
+"""
+
+
+@pytest.mark.parametrize("text", [BY_WIDTH, BY_COUNT], ids=["aligned by width", "aligned by count"])
+def test_signs_as_wide_as_two(text: str) -> None:
+    assert rows_of(text) == [
+        ["位号", "参数", "数量", "备注"],
+        ["C1,C2", "贴片", "2", "x"],
+        ["R1", "电阻", "1", "y"],
+    ]
+
+
 @pytest.mark.parametrize("text", ["", "one line\n", "Dear all\nplease order these parts\nsoon\n"])
 def test_prose_has_no_columns(text: str) -> None:
     assert rows_of(text) is None

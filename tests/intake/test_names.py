@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.intake.names import SURE, fold, meaning, meaning_under
+from webapp.intake.names import MAYBE, SURE, fold, meaning, meaning_under
 from webapp.trade.bom import Field
 
 
@@ -115,6 +115,13 @@ def test_a_name_under_the_name_of_a_group() -> None:
     assert not meaning_under("Supplier", "Part Number").weights
     assert meaning_under("Manufacturer", "Qty").weights == meaning("Qty").weights
     assert meaning_under("Board A", "Part Number").weights == meaning("Part Number").weights
+
+
+def test_any_name_that_speaks_of_a_place_may_mean_designators() -> None:
+    assert meaning("Main board ref").weights == {Field.REFDES: MAYBE}
+    assert meaning("Label on the board").weights == {Field.REFDES: MAYBE}
+    assert not meaning("Reference price").weights
+    assert not meaning("Supplier ref").weights
 
 
 def test_columns_of_remarks() -> None:

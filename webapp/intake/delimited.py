@@ -12,6 +12,7 @@ from webapp.intake.grid import Note, Row
 DELIMITERS = (",", ";", "\t", "|", "^")
 """The delimiters looked for, the likelier first."""
 
+_WIDE_COMMA = "，"  # of Chinese and Japanese keyboards
 _SAMPLE_LINES = 1_000
 _LONGEST_RECORD = 100
 """Physical lines that one quoted record may span; a quote open for longer was never closed."""
@@ -66,6 +67,8 @@ def find_delimiter(lines: list[str]) -> Cut | None:
     records = _records(sample)
     if len(records) < len(sample):
         cuts += [_cut(records, delimiter) for delimiter in DELIMITERS]
+    if any(_WIDE_COMMA in line for line in sample):
+        cuts.append(_cut(sample, _WIDE_COMMA))
     best = max(cuts, key=lambda cut: cut.score)
     return best if best.convincing and best.width > 1 else None
 

@@ -26,6 +26,8 @@ _NO_NUMBERS = frozenset(
     "any;generic;tbd;tba;n.a;na;none;various;see note;see notes;see remark;see description;see bom;unspecified"
     ";not specified;to be defined;as available;standard;beliebig;siehe bemerkung;diverse;voir note;ver nota".split(";")
 )
+_PASSED_OVER = frozenset({"heading", "note", "footer"})
+_PLAIN_NAME = re.compile(r"(?<![\w.-])(?:[RCLDJU]|IC|FB|LED|TP|SW|CN|JP|RN)\d{1,3}(?![\w.-]*\d|[\w])")
 _BROKEN = "�"
 _BOARDS_SHARE = 0.8
 _SHORT = 20  # characters of the name of a variant
@@ -107,6 +109,20 @@ def about_columns(reading: BomReading, plan: ColumnPlan) -> Iterator[Problem]:
             yield Problem(
                 None, column.label, "refdes_not_read",
                 f'column "{column.label}" holds designators too ({_some(held)}) and was not read',
+            )  # fmt: skip
+
+
+def about_skipped(reading: BomReading) -> Iterator[Problem]:
+    """Rows passed over as headings or notes that name designators which are on no line."""
+    known = {name.upper() for line in reading.lines for name in line.refdes}
+    for skip in reading.skipped:
+        if skip.reason not in _PASSED_OVER or not any(map(str.isdigit, skip.text)):
+            continue
+        named = [name for name in dict.fromkeys(_PLAIN_NAME.findall(skip.text)) if name not in known]
+        if named:
+            yield Problem(
+                skip.row, None, "refdes_in_text",
+                f'"{skip.text[:60]}" names {_some(named)}, on no line: the row was passed over as a {skip.reason}',
             )  # fmt: skip
 
 

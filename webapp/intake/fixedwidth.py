@@ -1,6 +1,7 @@
 """Text whose columns are aligned by blanks, as part lists print: finds where columns begin and cuts there."""
 
 import re
+import unicodedata
 from collections import Counter
 
 from webapp.intake.grid import Row
@@ -16,14 +17,40 @@ _EMPTY_COLUMN = 0.1
 _UNALIGNED = 0.8
 _SAMPLE_LINES = 2_000
 _TITLE_LINES = 10
+_FILLER = "\ue001"  # a private sign: behind one as wide as two
 
 
 def read_fixed(lines: list[str]) -> list[Row] | None:
     """Physical lines as rows of trimmed cells, aligned by column; None if the text has no columns.
 
-    Lines outside the table (titles, footers) that do not keep to its columns become one cell.
+    Lines outside the table (titles, footers) that do not keep to its columns become one cell. Chinese and Japanese
+    signs are as wide as two, where the columns are aligned so.
     """
     flat = [line.rstrip("\r\n").expandtabs(8).rstrip() for line in lines]
+    rows = _read(flat)
+    wide = [_widened(line) for line in flat]
+    if wide == flat:
+        return rows
+    by_width = _read(wide)
+    if by_width is None or (rows is not None and _evenness(rows) >= _evenness(by_width)):
+        return rows
+    return [[cell.replace(_FILLER, "") for cell in row] for row in by_width]
+
+
+def _widened(line: str) -> str:
+    """The line with a filler behind each sign that is printed as wide as two."""
+    if line.isascii():
+        return line
+    return "".join(char + _FILLER if unicodedata.east_asian_width(char) in "WF" else char for char in line)
+
+
+def _evenness(rows: list[Row]) -> tuple[int, int]:
+    """How many cells stand in rows with the usual number of them, and how many columns there are."""
+    widths = Counter(sum(map(bool, row)) for row in rows)
+    return max(width * count for width, count in widths.items()), max(map(len, rows))
+
+
+def _read(flat: list[str]) -> list[Row] | None:
     rule = next((at for at, line in enumerate(flat) if _starts_by_rule(line)), 0)  # titles above it are no columns
     core = [at for at in _core(flat) if at >= rule - 1]
     if len(core) < 2:

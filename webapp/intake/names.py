@@ -117,6 +117,7 @@ def meaning(header: str) -> NameMeaning:
         or _composed(base)
         or _without_remark(header)
         or _alike(base)
+        or _placed(base)
         or UNKNOWN
     )
     is_note = found.is_note or (not found.weights and bool(_vocabulary().words["note"] & set(plain.split())))
@@ -196,6 +197,14 @@ def _counting(plain: str) -> NameMeaning | None:
         if words & sets[kind] and words <= sets[kind] | sets["harmless"] | sets["filler"]:
             return NameMeaning({field: LIKELY}, known=True)
     return None
+
+
+def _placed(plain: str) -> NameMeaning | None:
+    """Any name that speaks of references, locations or labels: "main board ref", "label on the board"."""
+    sets = _vocabulary().words
+    words = set(plain.split())
+    is_place = bool(words & sets["place"]) and not words & sets["seller"]
+    return NameMeaning({Field.REFDES: MAYBE}, known=True) if is_place else None
 
 
 def _fitting(plain: str) -> NameMeaning | None:

@@ -11,7 +11,14 @@ from itertools import chain
 from webapp.errors import UnreadableFileError
 from webapp.intake.beside import parted
 from webapp.intake.book import read_book
-from webapp.intake.doubts import about_columns, about_designators, about_notes, about_sheets, about_variants
+from webapp.intake.doubts import (
+    about_columns,
+    about_designators,
+    about_notes,
+    about_sheets,
+    about_skipped,
+    about_variants,
+)
 from webapp.intake.drafts import draft_of
 from webapp.intake.grid import Book
 from webapp.intake.limits import Limits
@@ -62,6 +69,7 @@ def read_bom(
         *repeat_problem(repeated),
         *about_notes(notes),
         *about_designators(reading, first.plans[0]),
+        *about_skipped(reading),
         *chain.from_iterable(part.doubts(lines) for part in parts),
     ]
     return replace(
