@@ -77,3 +77,10 @@ def test_what_is_stated_decides_and_names_its_source():
 
 def test_what_is_not_stated_of_sizes_is_not_there():
     assert "standoff_mm" not in facts("array").sizes
+
+
+def test_the_mounting_that_the_line_says_stays_until_somebody_says_another_kind():
+    guess = PartGuess(PartClass.THERMAL_CUTOFF, "the test says so", Mounting.SMD, Joints(0))
+    said = {PartField.CLASSES: Stated(int(PartClass.HEADER), SHEET)}
+    told = [facts_of(key="k", label="", maker="", guess=guess, stated=stated) for stated in ({}, said)]
+    assert [part.mounting for part in told] == [Mounting.SMD, Mounting.THROUGH_HOLE]

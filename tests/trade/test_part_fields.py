@@ -109,6 +109,8 @@ def test_unbounded_values_are_said_as_such():
         ("mems_port", {F.WASH, F.VACUUM, F.STANDOFF_MM}, {F.CURRENT_A, F.MATING_FORCE_N}),
         ("relay_smd", {F.WASH, F.CURRENT_A}, {F.VACUUM, F.MATING_FORCE_N, F.STANDOFF_MM}),
         ("film_leaded", {F.LIMIT_C}, {F.PASSES, F.MSL, F.LIMIT_S, *NEW}),
+        # No oven is for it, whatever its mounting.
+        ("cell", {F.LIMIT_C, F.OVEN}, {F.PASSES, F.MSL, F.LIMIT_S, *NEW}),
         # What the part is has to be known first.
         ("unknown_smd", {F.CLASSES}, NEW),
         ("connector chip_resistor", {F.CLASSES}, NEW),

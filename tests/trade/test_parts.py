@@ -110,6 +110,16 @@ def test_mounting() -> None:
     assert both.mounting == Mounting.SMD | Mounting.THROUGH_HOLE
 
 
+def test_what_the_line_says_of_the_mounting_is_not_thrown_away() -> None:
+    """A cell for surface mounting goes where the paste goes; where the line does not say, either is possible."""
+    assert guess_part(PartTexts(description="Rechargeable lithium battery SMD 3V")).mounting == Mounting.SMD
+    assert guess_part(PartTexts(description="Coin cell, through hole")).mounting == Mounting.THROUGH_HOLE
+    assert guess_part(PartTexts(value="CR2032", prefix="BT")).mounting & Mounting.SMD
+    # Mounted in a way that its class is not: what the line says counts, but a loose part stays one.
+    assert guess_part(PartTexts(description="Thermal cut-off SMD")).mounting == Mounting.SMD
+    assert guess_part(PartTexts(description="Fiducial SMD")).mounting == Mounting.HAND
+
+
 def test_a_part_number_that_tells_nothing_does_not_keep_equal_lines_apart() -> None:
     first = guess_part(PartTexts(package="SOIC-8", mpn="ZZ-1", prefix="U"))
     assert guess_part(PartTexts(package="SOIC-8", mpn="ZZ-2", prefix="U")) is first
@@ -118,6 +128,15 @@ def test_a_part_number_that_tells_nothing_does_not_keep_equal_lines_apart() -> N
 def test_regular_expressions_are_made_once() -> None:
     """A pattern made inside a function would be looked up again for every line."""
     trade = Path(guess_part.__code__.co_filename).parent
-    for name in ("parts", "packages", "chips", "land_patterns", "package_sizes", "part_words", "part_numbers"):
+    for name in (
+        "parts",
+        "packages",
+        "chips",
+        "land_patterns",
+        "package_sizes",
+        "part_words",
+        "part_numbers",
+        "part_cells",
+    ):
         for line in (trade / f"{name}.py").read_text(encoding="utf-8").splitlines():
             assert not re.match(r"\s+.*\bre\.(search|match|fullmatch|findall|sub|split)\(", line), f"{name}: {line}"

@@ -232,7 +232,9 @@ class _Known:
         self.classes = self._mask(PartField.CLASSES, guess.classes)
         bounds = bounds_of(self.classes)
         self.sources.setdefault("classes", Source(Kind.ASSUMED, guess.why, _certainty(self.classes)))
-        self.mounting = self._mask(PartField.MOUNTING, guess.mounting & bounds.mounting or bounds.mounting)
+        usual = guess.mounting & bounds.mounting or bounds.mounting
+        # What the line says stays, usual or not, while nobody says that the part is of another kind.
+        self.mounting = self._mask(PartField.MOUNTING, guess.mounting if self.classes == guess.classes else usual)
         sizes = {PartField(name): span for name, span in guess.sizes.items()}
         sizes |= dict.fromkeys(_SIZES & stated.keys() - sizes.keys(), NOT_NEGATIVE)
         self.sizes = {name.value: self._span(name, span, FROM_PACKAGE) for name, span in sizes.items()}

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from webapp.errors import InvalidInputError
-from webapp.trade.class_bounds import ClassBounds, Relevance, bounds_of
+from webapp.trade.class_bounds import ClassBounds, Oven, Relevance, bounds_of
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartField
 from webapp.trade.lengths import parse_length
@@ -105,7 +105,8 @@ def relevant_fields(classes: PartClass) -> tuple[PartField, ...]:
         left_out.add(PartField.SELF_HEATING_K)
     if not bounds.moisture_classified and bounds.msl == Msl.L1:
         left_out.add(PartField.MSL)
-    if not bounds.mounting & Mounting.SMD and not classes & PartClass.UNKNOWN_LEADED:
+    in_no_oven = bounds.ovens == {Oven.NEVER} or not bounds.mounting & Mounting.SMD
+    if in_no_oven and not classes & PartClass.UNKNOWN_LEADED:
         left_out |= {PartField.LIMIT_S, PartField.PASSES, PartField.MSL}
     return tuple(field for field in PartField if field not in left_out)
 

@@ -17,6 +17,7 @@ from webapp.trade.masks import Joints, Mounting
 from webapp.trade.package_sizes import with_pitch_in
 from webapp.trade.package_tables import Outline, ball_diameter_mm, inch_chips
 from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words, outline_of_coil
+from webapp.trade.part_cells import cell_holder_word, cell_type_in
 from webapp.trade.part_narrowing import CANS, sized, typical
 from webapp.trade.part_numbers import capacitance_uf, kind_in_number, kind_in_value
 from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
@@ -94,9 +95,14 @@ class _Evidence:
 
 def guess_part(texts: PartTexts, system: SizeSystem | None = None) -> PartGuess:
     """What the part of a line may be; ``system``: the system of the list's chip codes, see ``size_system_of``."""
-    if texts.mpn and outline_in_part_number(texts.mpn) is None and kind_in_number(texts.mpn) is None:
+    if texts.mpn and not _tells(texts.mpn):
         texts = replace(texts, mpn="")  # a number that tells nothing would only keep equal lines apart
     return judged(texts, system)
+
+
+def _tells(mpn: str) -> bool:
+    """Whether a part number says anything of the part."""
+    return bool(outline_in_part_number(mpn) or kind_in_number(mpn) or cell_type_in(mpn, for_cell=True))
 
 
 @lru_cache(maxsize=_CACHED_PARTS)
@@ -177,9 +183,11 @@ def _of_capacitance(classes: PartClass, possible: PartClass, texts: PartTexts) -
 
 def _kind(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, list[str]]:
     """The kind the texts tell, and the words: the weightiest evidence, refined by what only narrows it."""
-    evidence = sorted(_evidence(texts), key=lambda item: item.rank)
+    found = list(_evidence(texts))
+    evidence = sorted([*found, *_cells(texts, found)], key=lambda item: item.rank)
+    by_prefix = kind_of_prefix(texts.prefix) if texts.prefix else None
     if not evidence:
-        kind = kind_of_prefix(texts.prefix) if texts.prefix else None
+        kind = by_prefix
         if kind is None or (outline is not None and not kind.classes & outline.classes):
             return None, []
         return kind, [f"designator {texts.prefix}"]
@@ -189,7 +197,36 @@ def _kind(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, list[
         if item.kind.classes != kind.classes and not item.kind.classes & ~kind.classes:
             kind = item.kind
             why.append(item.said)
+    if kind.classes == PartClass.CELL and by_prefix is not None and not by_prefix.classes & PartClass.CELL:
+        return _beside_a_cell(kind, by_prefix, evidence), [*why, f"designator {texts.prefix}"]
     return kind, why
+
+
+def _beside_a_cell(cell: Kind, by_prefix: Kind, evidence: list[_Evidence]) -> Kind:
+    """What a line names a cell for whose designator is none: "U3, lithium battery guard", "J3, lithium battery plug".
+
+    The kind that the words give beside it; without one, either may be meant.
+    """
+    other = next((item.kind for item in evidence if item.kind.classes & by_prefix.classes), None)
+    return other or Kind("cell_or_other", f"{cell.name} or {by_prefix.name}", cell.classes | by_prefix.classes)
+
+
+def _cells(texts: PartTexts, found: list[_Evidence]) -> Iterator[_Evidence]:
+    """What types and holders of cells say: "CR2032" is a cell, with "holder" beside it what a cell is put into."""
+    said = (texts.description, texts.value, texts.package, texts.mpn)
+    by_prefix = kind_of_prefix(texts.prefix) if texts.prefix else None
+    named = any(item.kind.classes == PartClass.CELL for item in found)
+    expected = named or (by_prefix is not None and bool(by_prefix.classes & PartClass.CELL))
+    cell_type = next(filter(None, (cell_type_in(text, for_cell=expected) for text in said)), "")
+    if cell_type and (by_prefix is None or expected):
+        named = True
+        yield _Evidence(_Rank.NUMBER, kinds()["cell"], f"“{cell_type}” is a type of cells")
+    elif cell_type and by_prefix is not None and by_prefix.classes & _CONNECTORS:
+        named = True
+        yield _Evidence(_Rank.NUMBER, kinds()["battery_like"], f"“{cell_type}” is a type of cells")
+    holder = next(filter(None, map(cell_holder_word, said)), "") if named else ""
+    if holder:
+        yield _Evidence(_Rank.DESCRIPTION, kinds()["cell_holder"], f"“{holder}” of a cell")
 
 
 def _evidence(texts: PartTexts) -> Iterator[_Evidence]:
@@ -304,7 +341,7 @@ _CAN_DENSITY_G_CM3 = Span(1.0, 2.0)
 
 def _guess(classes: PartClass, why: str, mounting: Mounting, outline: Outline | None) -> PartGuess:
     bounds = bounds_of(classes)
-    mounting = mounting & bounds.mounting or bounds.mounting
+    mounting = mounting & bounds.mounting or _unusual(mounting, classes) or bounds.mounting
     if outline is None:
         return PartGuess(classes, why, mounting, bounds.joints)
     joints = outline.joints or bounds.joints
@@ -323,6 +360,12 @@ def _guess(classes: PartClass, why: str, mounting: Mounting, outline: Outline | 
         ball_diameter_mm(outline.pitch_mm) if joints & Joints.BALLS else NOT_NEGATIVE,
         _mass_g(outline),
     )
+
+
+def _unusual(mounting: Mounting, classes: PartClass) -> Mounting:
+    """What the line says of the mounting where the class is not usually so mounted; what is not soldered is not."""
+    said = mounting != Mounting.everything() and not classes & PartClass.NOT_SOLDERED
+    return mounting if said else Mounting(0)
 
 
 def _mass_g(outline: Outline) -> Span:
