@@ -283,4 +283,12 @@ No,Part
 C1,1,1u
 U1,1,ZX7001
 J1,1,socket
+### part numbers before designators and no header => C1 C2 R1 U1
+2,AC-0603-104K,"C1,C2",Aldern,capacitor
+1,AR-0603-103F,R1,Aldern,resistor
+1,ZX7001-A,U1,Zed,amplifier
+### the number beside the names => R1 R2 C1
+Ref (Qty),Value
+"R1, R2 (2)",10k
+C1 (1),1u
 """

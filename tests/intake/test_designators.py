@@ -13,6 +13,12 @@ from webapp.intake.ranges import MAX_RANGE
     [
         ("R1", "R1"),
         ("R1, R2", "R1 R2"),
+        ("VIN-", "VIN-"),
+        ("R2¹, R3②", "R2 R3"),
+        ("R2 1), R3", "R2 R3"),
+        ("R1 DNP: R2", "R1 R2"),
+        ("R2#", "R2"),
+        ("Reset", "Reset"),
         ("R1,R2;R3|R4", "R1 R2 R3 R4"),
         ("C11 C1 C4", "C11 C1 C4"),
         ("R1\nR2", "R1 R2"),
@@ -63,14 +69,16 @@ def test_names_in_a_cell(text: str, names: str) -> None:
     assert not found.is_phrase
 
 
-@pytest.mark.parametrize("text", ["White Wire", "spare fuses", "2P latch", "USB A-B cable", "screws", "M3 screw"])
+@pytest.mark.parametrize(
+    "text", ["White Wire", "Enclosure", "spare fuses", "2P latch", "USB A-B cable", "screws", "M3 screw"]
+)
 def test_words_are_no_designators(text: str) -> None:
     assert parse_designators(text).is_phrase
 
 
 @pytest.mark.parametrize(
     ("text", "qty", "count"),
-    [("X1-2", 2, 2), ("X1-2", 1, 1), ("D1/E2", 2, 2), ("D1/E2", 1, 1), ("BOOT RESET", 2, 2)],
+    [("X1-2", 2, 2), ("X1-2", 1, 1), ("D1/E2", 2, 2), ("D1/E2", 1, 1), ("BOOT RESET", 2, 2), ("C1 - C2 - C3", 3, 3)],
 )
 def test_the_quantity_settles_what_can_be_read_in_two_ways(text: str, qty: float, count: int) -> None:
     assert len(parse_designators(text, qty).names) == count

@@ -11,7 +11,9 @@ def excluded(names: str, *, value: str = "", package: str = "", description: str
     )
 
 
-@pytest.mark.parametrize("name", ["PCB", "PCB1", "FID1", "LOGO2", "G***", "MECH3", "BOARD", "FRAME1"])
+@pytest.mark.parametrize(
+    "name", ["PCB", "PCB1", "FID1", "LOGO2", "G***", "MECH3", "BOARD", "FRAME1", "!PCB1", "#PWR01"]
+)
 def test_letters_that_never_mean_a_placement(name: str) -> None:
     assert excluded(name) == excluded(name, number=True) == name
 

@@ -1,7 +1,7 @@
 """How well the cells of a column fit a field, whatever its name says. All answers are shares in 0..1."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from itertools import pairwise
 
 from webapp.intake.designators import (
@@ -97,9 +97,14 @@ def _is_range_or_word(part: str) -> float:
     return 1.0 if _RANGE.fullmatch(part) else _NAME_WEIGHT if _NAME.fullmatch(part) else 0.0
 
 
-def kinds_of_letters(cells: Sequence[str]) -> int:
-    """How many different letters the designators in the cells begin with."""
-    return len({prefix_of(part) for cell in cells for part in cell.replace(",", " ").split()[:3]})
+def letters_in(cells: Sequence[str]) -> frozenset[str]:
+    """The different letters that the designators in the cells begin with."""
+    return frozenset(prefix_of(part) for cell in cells for part in cell.replace(",", " ").split()[:3])
+
+
+def common_share(letters: Collection[str]) -> float:
+    """The share of ``letters`` that designators usually have."""
+    return sum(one in _COMMON_LETTERS for one in letters) / len(letters) if letters else 0.0
 
 
 def _qty(cells: Sequence[str]) -> float:

@@ -47,6 +47,13 @@ _NOTE_NUMBER = re.compile(r"(?<=\w)\s+\d{1,2}\)(?=[\s,;]|$)")  # the number of a
 _RAISED = {ord(sign): f"({number})" for number, sign in enumerate("¹²³⁴⁵⁶⁷⁸⁹", start=1)} | {
     ord("①") + number: f"({number + 1})" for number in range(20)
 }
+_DANGLING = re.compile(r"\A-+|(?<=[\s\d,])-+\Z")  # a dash that goes on nowhere; "VIN-" is a name
+# Words that stand for parts of another kind where a designator should: they go on no pads.
+_ACCESSORIES = frozenset(
+    "enclosure housing case box screw screws nut nuts bolt bolts washer washers standoff standoffs spacer spacers cable"
+    " cables wire wires label labels sticker stickers glue adhesive tape solder paste flux packaging bag lid cover knob"
+    " knobs feet".split()
+)
 _CAPITALS = re.compile(r"[A-Z][A-Z0-9_+\-*?.]{0,11}")
 _UNPRINTED = dict.fromkeys((0xAD, 0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF), None) | dict.fromkeys(map(ord, "“”„«»"), '"')
 _WORD = re.compile(r"[^\W\d]+")
@@ -86,7 +93,7 @@ def _parse(text: str, qty: float | None) -> Designators:
     if any(map(str.isdigit, text)):
         text = _NOTE_NUMBER.sub("", _COUNT.sub("", _WORDS_OUT_AND_COLON.sub(", ", text)))
         text = _AND_SO_ON.sub("", without_comment(join_ranges(text)))
-    text = text.strip(" \t\r\n,;.:-")
+    text = _DANGLING.sub("", text.strip(" \t\r\n,;.:"))
     if not text:
         return NONE
     if is_phrase(text, qty):
@@ -123,9 +130,9 @@ def _readings(text: str) -> Iterator[tuple[str, ...]]:
     yield eager
     yield _expand(text, eager=False)
     yield _expand(text, eager=False, backwards=True)
-    if "/" in text:
-        parts = tuple(part for part in re.split(r"[\s,;]*/[\s,;]*|[\s,;]+", text) if part)
-        if all(map(looks_like_designator, parts)):
+    for sign in "/-":
+        parts = tuple(part for part in re.split(rf"[\s,;]*{sign}[\s,;]*|[\s,;]+", text) if part) if sign in text else ()
+        if parts and all(map(looks_like_designator, parts)):
             yield parts
     yield tuple(part for name in eager for part in _unglued(name))
     # Gates of one part: "U1A, U1B" is one placement where the quantity says so.
@@ -149,6 +156,8 @@ def is_phrase(text: str, qty: float | None = None) -> bool:
         return False
     if len(tokens) == 1 or "," in text or ";" in text:
         longest = max(tokens, key=len, default="")
+        if tokens == [longest] and not longest.isupper() and longest.lower() in _ACCESSORIES:
+            return True
         return longest.isalpha() and longest.islower() and len(longest) > 3
     if shaped and len(tokens) == qty and all(token.isdigit() for token in tokens[1:]):
         return False
@@ -164,6 +173,7 @@ def looks_like_designator(token: str) -> bool:
 @lru_cache(maxsize=65536)
 def is_designator_of_sheet(token: str) -> bool:
     """Whether a word is a designator, perhaps with its sheet or board before it; "4R7" could be a value as well."""
+    token = token.lstrip("#!")  # signs of the schematic's own, the bare board
     sheet = _SHEET.match(token)
     return looks_like_designator(token[sheet.end() :] if sheet else token) or bool(_ON_NUMBERED.fullmatch(token))
 

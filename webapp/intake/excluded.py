@@ -11,8 +11,10 @@ from functools import lru_cache
 
 from webapp.intake.designators import prefix_of
 
+# A name that begins with # is a sign of the schematic's own: a power flag, a supply.
 _ALWAYS = re.compile(
-    r"(?:PCB|PWB|BRD|BOARD|BARE_?BOARD|FID|FIDU|FIDUCIAL|LOGO|FRAME|MECH|SCREW|STANDOFF|SPACER|WASHER)[_-]?|#?G\*+|REF\*+",
+    r"!?(?:PCB|PWB|BRD|BOARD|BARE_?BOARD|FID|FIDU|FIDUCIAL|LOGO|FRAME|MECH|SCREW|STANDOFF|SPACER|WASHER)[_-]?"
+    r"|G\*+|REF\*+|#.*",
     re.IGNORECASE,
 )
 # Letters that mean no placement as long as the row carries no part number.

@@ -112,10 +112,10 @@ def meaning(header: str) -> NameMeaning:
         or _exact(base)
         or _either(header)
         or _fitting(base)
+        or _without_remark(header)
         or _counting(base)
         or _bilingual(header)
         or _composed(base)
-        or _without_remark(header)
         or _alike(base)
         or _placed(base)
         or UNKNOWN
