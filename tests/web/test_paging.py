@@ -37,6 +37,14 @@ def test_addresses_leave_defaults_out():
     assert View("/x", {}, {}).sorting() == "/x?sort="
 
 
+def test_what_a_view_has_no_name_for_is_refused():
+    view = View("/products", {"q": "", "page": 1}, {})
+    view.refuse_others(["q", "done"], "done")
+    with pytest.raises(UnknownViewError, match='There is no "sort" to choose here; there are: q, page, done') as caught:
+        view.refuse_others(["q", "sort"], "done")
+    assert caught.value.status == 400
+
+
 def test_choices():
     assert chosen(Fruit, "pear", "fruit") is Fruit.PEAR
     with pytest.raises(UnknownViewError, match='"plum" is no fruit; there are: apple, pear') as caught:

@@ -4,6 +4,7 @@ from jinja2 import TemplateError
 
 from webapp.errors import ConflictError, InvalidInputError, NotAllowedError, TooManyTriesError
 from webapp.trade.people import Role
+from webapp.web.numbers import PageNumber
 
 JSON = {"Accept": "application/json"}
 FRAGMENT = {"HX-Request": "true", "HX-Request-Type": "partial"}
@@ -25,7 +26,7 @@ def app(app):
         raise errors[kind]
 
     @app.get("/help/number/{n}")
-    def number(n: int, page: int = 1):
+    def number(n: int, page: PageNumber = 1):
         return {"n": n}
 
     @app.post("/help/form")
@@ -96,7 +97,7 @@ def test_a_browser_gets_the_page(client, accept, kind):
     [
         ("GET", "/help/none", 404, "not_found", None),
         ("GET", "/help/number/abc", 404, "not_found", None),
-        ("GET", "/help/number/1?page=abc", 422, "invalid_input", "page"),
+        ("GET", "/help/number/1?page=abc", 400, "unknown_view", "page"),
         ("POST", "/help/form", 422, "invalid_input", "qty"),
         ("DELETE", "/help", 405, "method_not_allowed", None),
     ],

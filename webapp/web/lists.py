@@ -11,16 +11,13 @@ from webapp.web.paging import PAGE_SIZE, View, Window
 
 Item = TypeVar("Item")
 
-_FARTHEST = 10**9
-"""No list has so many pages; databases take no larger numbers than 2^63."""
-
 
 def windowed(page: int, find: Callable[[int, int], tuple[Sequence[Item], int]]) -> tuple[Sequence[Item], Window]:
-    """The rows of a page and where it stands; past the end the last page.
+    """The rows of a page (from 1 on, see ``numbers.PageNumber``) and where it stands; past the end the last page.
 
     ``find`` gives the rows from an offset on, at most so many, and how many there are in all.
     """
-    asked = Window.at(page, min(max(page, 1), _FARTHEST) * PAGE_SIZE)
+    asked = Window.at(page, page * PAGE_SIZE)
     rows, total = find(asked.offset, asked.size)
     window = Window.at(page, total)
     if window.offset != asked.offset:

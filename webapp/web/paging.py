@@ -1,6 +1,6 @@
 """Lists in pages, and addresses that hold the whole view: what is shown, in which order, from where on."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
@@ -73,6 +73,13 @@ class View:
         query = {**self.query, **changes}
         kept = {name: value for name, value in query.items() if value not in (None, "", self.defaults.get(name))}
         return f"{self.path}?{urlencode(kept)}" if kept else self.path
+
+    def refuse_others(self, sent: Iterable[str], *also: str) -> None:
+        """UnknownViewError when the address holds a name that is neither of this view nor one of ``also``."""
+        known = (*self.query, *also)
+        for name in sent:
+            if name not in known:
+                raise UnknownViewError(f'There is no "{name[:40]}" to choose here; there are: {", ".join(known)}.')
 
     def sorting(self) -> str:
         """The address up to ``sort=``, for heads that sort; the order begins on the first page."""

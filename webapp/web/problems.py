@@ -13,6 +13,8 @@ from starlette.exceptions import HTTPException
 
 from webapp.errors import InvalidInputError, MeltlineError, NotFoundError, SignInNeededError, TooLargeError
 from webapp.web.addresses import sign_in_address
+from webapp.web.numbers import NO_SUCH_ROW, UNKNOWN_VIEW
+from webapp.web.paging import UnknownViewError
 from webapp.web.rendering import go_to, render, wants_fragment
 
 log = structlog.get_logger("webapp.web")
@@ -65,9 +67,11 @@ def problem_of(error: Exception) -> Problem:
 def _problem_of_request(error: RequestValidationError) -> Problem:
     first = error.errors()[0]
     place, *names = (str(part) for part in first["loc"])
-    if place == "path":
+    if place == "path" or first["type"] == NO_SUCH_ROW:
         return problem_of(NotFoundError(_SENTENCES[404]))
     name = ".".join(names) or None
+    if first["type"] == UNKNOWN_VIEW:
+        return problem_of(UnknownViewError(first["msg"], field=name))
     sentence = f"{name}: {first['msg']}." if name else f"{first['msg']}."
     return problem_of(InvalidInputError(sentence, field=name))
 

@@ -19,6 +19,7 @@ from webapp.web.addresses import local_address
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged, windowed
+from webapp.web.numbers import PageNumber, RowId, row_id
 from webapp.web.pages.product_tabs.common import errors_of, status_of, version_of
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import SentForm, text_of
@@ -74,7 +75,7 @@ def actions_page(
     show: str = Show.OPEN.value,
     product: str = "",
     q: str = "",
-    page: int = 1,
+    page: PageNumber = 1,
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
     action: str = "",
@@ -94,6 +95,7 @@ def actions_page(
             {"show": wanted.show.value, "product": wanted.product, "q": wanted.search, "page": window.number},
             {"show": Show.OPEN.value, "page": 1},
         )
+        view.refuse_others(request.query_params, "format", "done", "action")
         context = {
             **paged(view, window),
             "lines": [Line(entry) for entry in entries],
@@ -110,7 +112,12 @@ def actions_page(
 
 @router.get("/new", response_class=HTMLResponse)
 def new_page(
-    request: Request, person: CurrentPerson, reads: Reads, finding: int | None = None, product: str = "", back: str = ""
+    request: Request,
+    person: CurrentPerson,
+    reads: Reads,
+    finding: RowId | None = None,
+    product: str = "",
+    back: str = "",
 ) -> HTMLResponse:
     """The form of a new action."""
     with reads() as session:
@@ -128,8 +135,7 @@ def new_page(
 def add(request: Request, person: CurrentPerson, database: AppDatabase, form: SentForm) -> Response:
     """Add it."""
     typed, back = _typed(form), text_of(form, "back")
-    number = text_of(form, "finding")
-    finding_id = int(number) if number.isdecimal() and len(number) < 19 else None
+    finding_id = row_id(text_of(form, "finding"))
     with database.read() as session:
         about = _about(session, finding_id, text_of(form, "product"))
     try:
@@ -148,7 +154,7 @@ def add(request: Request, person: CurrentPerson, database: AppDatabase, form: Se
 
 
 @router.get("/{action_id}", response_class=HTMLResponse)
-def action_page(request: Request, _person: CurrentPerson, reads: Reads, action_id: int) -> HTMLResponse:
+def action_page(request: Request, _person: CurrentPerson, reads: Reads, action_id: RowId) -> HTMLResponse:
     """One action, to change it."""
     with reads() as session:
         entry = actions.action_by_id(session, action_id)
@@ -156,7 +162,9 @@ def action_page(request: Request, _person: CurrentPerson, reads: Reads, action_i
 
 
 @router.post("/{action_id}", response_class=HTMLResponse)
-def change(request: Request, person: CurrentPerson, database: AppDatabase, action_id: int, form: SentForm) -> Response:
+def change(
+    request: Request, person: CurrentPerson, database: AppDatabase, action_id: RowId, form: SentForm
+) -> Response:
     """Save it; a conflict shows both states."""
     typed = _typed(form)
     try:
@@ -170,7 +178,9 @@ def change(request: Request, person: CurrentPerson, database: AppDatabase, actio
 
 
 @router.post("/{action_id}/done")
-def finish(request: Request, person: CurrentPerson, database: AppDatabase, action_id: int, form: SentForm) -> Response:
+def finish(
+    request: Request, person: CurrentPerson, database: AppDatabase, action_id: RowId, form: SentForm
+) -> Response:
     """Mark it as done, or as open again."""
     is_done = text_of(form, "done") == "yes"
     with database.command() as session:
@@ -180,10 +190,11 @@ def finish(request: Request, person: CurrentPerson, database: AppDatabase, actio
 
 def _finished(session: Session, done: str, action: str) -> ActionEntry | None:
     """The action that was just marked as done, for the message with "Undo"."""
-    if done != "done" or not action.isdecimal() or len(action) > 18:
+    action_id = row_id(action)
+    if done != "done" or action_id is None:
         return None
     try:
-        entry = actions.action_by_id(session, int(action))
+        entry = actions.action_by_id(session, action_id)
     except NotFoundError:
         return None
     return entry if entry.done else None

@@ -15,6 +15,7 @@ from webapp.trade.ledger import EntryKind
 from webapp.web.deps import Administrator, Reads
 from webapp.web.downloads import CSV, attachment
 from webapp.web.lists import paged, windowed
+from webapp.web.numbers import PageNumber
 from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.rendering import render
 
@@ -49,7 +50,7 @@ def audit_page(
     q: str = "",
     since: str = "",
     until: str = "",
-    page: int = 1,
+    page: PageNumber = 1,
     format: str = "page",  # noqa: A002  (the word in the address)
 ) -> Response:
     """The entries that the address asks for, the newest first."""
@@ -70,6 +71,7 @@ def audit_page(
         "page": window.number,
     }
     view = View(_PATH, query, {"page": 1})
+    view.refuse_others(request.query_params, "format")
     context = {
         "entries": [Entry(row, list(_words(row.fields))) for row in rows],
         **paged(view, window),

@@ -24,9 +24,10 @@ from webapp.trade.facts import Claim, Scope
 from webapp.trade.people import Role
 from webapp.trade.ranges import number_text
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import Engineer, SentForm
-from webapp.web.paging import chosen
+from webapp.web.paging import View, chosen
 from webapp.web.rendering import go_to, render
 from webapp.web.settle import settle
 
@@ -83,10 +84,11 @@ def says(claim: Claim, number: float | None) -> str:
 
 @router.get("", response_class=HTMLResponse)
 def declarations_page(
-    request: Request, person: CurrentPerson, reads: Reads, show: str = "holding", done: str = "", later: int = 0
+    request: Request, person: CurrentPerson, reads: Reads, show: str = "holding", done: str = "", later: RowId = 0
 ) -> HTMLResponse:
     """The declarations, the newest first."""
     shown = chosen(Show, show, "selection of declarations")
+    View("/declarations", {"show": shown}, {}).refuse_others(request.query_params, "done", "later")
     with reads() as session:
         entries = part_reads.list_declarations(session, withdrawn_too=shown is Show.ALL)
         names = part_library.scope_names(session, [entry.row for entry in entries])
@@ -148,7 +150,7 @@ def declare(request: Request, person: Engineer, database: AppDatabase, form: Sen
 
 
 @router.post("/{declaration_id}/withdraw", response_class=HTMLResponse)
-def withdraw(request: Request, person: Engineer, database: AppDatabase, declaration_id: int) -> Response:
+def withdraw(request: Request, person: Engineer, database: AppDatabase, declaration_id: RowId) -> Response:
     """Take a declaration back."""
     with database.command() as session:
         declarations.withdraw_declaration(session, person, declaration_id)

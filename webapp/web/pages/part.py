@@ -24,6 +24,7 @@ from webapp.trade.ranges import NOT_NEGATIVE
 from webapp.trade.sources import Kind, Source
 from webapp.web.addresses import local_address
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
 from webapp.web.rendering import go_to, render
@@ -76,7 +77,7 @@ def part_page(
     request: Request,
     person: CurrentPerson,
     reads: Reads,
-    part_id: int,
+    part_id: RowId,
     field: str = "",
     back: str = "",
     done: str = "",
@@ -89,7 +90,7 @@ def part_page(
 
 
 @router.post("/{part_id}", response_class=HTMLResponse)
-def state(request: Request, person: Engineer, database: AppDatabase, part_id: int, form: SentForm) -> Response:
+def state(request: Request, person: Engineer, database: AppDatabase, part_id: RowId, form: SentForm) -> Response:
     """State the fields that something was typed for, all from one source."""
     typed = {field: text for field in PartField if (text := text_of(form, f"v_{field}").strip())}
     errors = _typing_errors(typed)
@@ -107,7 +108,7 @@ def state(request: Request, person: Engineer, database: AppDatabase, part_id: in
 
 
 @router.post("/{part_id}/withdraw", response_class=HTMLResponse)
-def withdraw(request: Request, person: Engineer, database: AppDatabase, part_id: int, form: SentForm) -> Response:
+def withdraw(request: Request, person: Engineer, database: AppDatabase, part_id: RowId, form: SentForm) -> Response:
     """Take a stated value back: what follows from kind and package holds again."""
     field = _field(text_of(form, "field"))
     if field is None:

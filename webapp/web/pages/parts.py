@@ -20,6 +20,7 @@ from webapp.trade.ranges import NOT_NEGATIVE, Span
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged, windowed
+from webapp.web.numbers import PageNumber
 from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.rendering import render
 
@@ -106,7 +107,7 @@ def parts_page(
     lacks: str = "all",
     product: str = "",
     sort: str = "",
-    page: int = 1,
+    page: PageNumber = 1,
     form: Annotated[str, Query(alias="format")] = "page",
 ) -> Response:
     """The parts, filtered and in order, a page of them or all as a file."""
@@ -119,6 +120,7 @@ def parts_page(
         _sort(sort),
         page,
     )
+    asked.view().refuse_others(request.query_params, "format")
     shape = chosen(Format, form, "format")
     with reads() as session:
         view = _library_view(session, asked)

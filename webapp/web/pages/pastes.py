@@ -19,6 +19,7 @@ from webapp.trade.people import Role
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import errors_of, status_of, version_of
 from webapp.web.pages.product_tabs.solder import alloy_options
 from webapp.web.pages.site_forms import differences, products_of, sent
@@ -86,7 +87,7 @@ def _lines(session: Session) -> tuple[list[Line], list[Line]]:
 
 
 @router.get("/new", response_class=HTMLResponse)
-def new_page(request: Request, _person: Engineer, reads: Reads, example: int | None = None) -> HTMLResponse:
+def new_page(request: Request, _person: Engineer, reads: Reads, example: RowId | None = None) -> HTMLResponse:
     """The form of a new paste, filled from an example where one is asked for."""
     return _form(request, reads, None, PasteForm() if example is None else form_from_example(example))
 
@@ -105,7 +106,7 @@ def add(request: Request, person: Engineer, database: AppDatabase, form: SentFor
 
 
 @router.get("/{paste_id}", response_class=HTMLResponse)
-def paste_page(request: Request, person: CurrentPerson, reads: Reads, paste_id: int, done: str = "") -> HTMLResponse:
+def paste_page(request: Request, person: CurrentPerson, reads: Reads, paste_id: RowId, done: str = "") -> HTMLResponse:
     """One paste of the site's own; a retired one with its history only."""
     with reads() as session:
         events = site_pastes.history_of_paste(session, paste_id)
@@ -125,7 +126,7 @@ def paste_page(request: Request, person: CurrentPerson, reads: Reads, paste_id: 
 
 
 @router.get("/{paste_id}/edit", response_class=HTMLResponse)
-def edit_page(request: Request, _person: Engineer, reads: Reads, paste_id: int) -> HTMLResponse:
+def edit_page(request: Request, _person: Engineer, reads: Reads, paste_id: RowId) -> HTMLResponse:
     """The form of a paste that there is."""
     with reads() as session:
         stored = site_pastes.stored_paste(session, paste_id)
@@ -133,7 +134,7 @@ def edit_page(request: Request, _person: Engineer, reads: Reads, paste_id: int) 
 
 
 @router.post("/{paste_id}/edit", response_class=HTMLResponse)
-def change(request: Request, person: Engineer, database: AppDatabase, paste_id: int, form: SentForm) -> Response:
+def change(request: Request, person: Engineer, database: AppDatabase, paste_id: RowId, form: SentForm) -> Response:
     """Store the paste as it stands in the form; a conflict shows both states."""
     typed = sent(PasteForm, form)
     try:
@@ -151,7 +152,7 @@ def change(request: Request, person: Engineer, database: AppDatabase, paste_id: 
 
 
 @router.post("/{paste_id}/retire", response_class=HTMLResponse)
-def retire(request: Request, person: Engineer, database: AppDatabase, paste_id: int, form: SentForm) -> Response:
+def retire(request: Request, person: Engineer, database: AppDatabase, paste_id: RowId, form: SentForm) -> Response:
     """Take it out of use, unless a step names it."""
     try:
         with database.command() as session:

@@ -11,6 +11,7 @@ from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotAl
 from webapp.store.people import entry_by_id, list_people
 from webapp.trade.people import Role, roles_from
 from webapp.web.deps import Administrator, AppDatabase, AppPasswords, Reads
+from webapp.web.numbers import RowId
 from webapp.web.rendering import go_to, render
 
 router = APIRouter(prefix="/people")
@@ -54,7 +55,9 @@ def add_person(
 
 
 @router.get("/{person_id}", response_class=HTMLResponse)
-def person_page(request: Request, _admin: Administrator, reads: Reads, person_id: int, done: str = "") -> HTMLResponse:
+def person_page(
+    request: Request, _admin: Administrator, reads: Reads, person_id: RowId, done: str = ""
+) -> HTMLResponse:
     """One person, to be changed."""
     return _one(request, reads, person_id, notice=NOTICES.get(done))
 
@@ -64,7 +67,7 @@ def change_person(
     request: Request,
     admin: Administrator,
     database: AppDatabase,
-    person_id: int,
+    person_id: RowId,
     version: Annotated[int, Form()],
     name: Annotated[str, Form()] = "",
     roles: Annotated[list[str] | None, Form()] = None,
@@ -87,7 +90,7 @@ def set_password(
     admin: Administrator,
     database: AppDatabase,
     passwords: AppPasswords,
-    person_id: int,
+    person_id: RowId,
     new_password: Annotated[str, Form()] = "",
 ) -> Response:
     """Give a person another password."""
@@ -122,7 +125,7 @@ def _list(
 def _one(
     request: Request,
     reads: Reads,
-    person_id: int,
+    person_id: RowId,
     *,
     typed: dict[str, Any] | None = None,
     error: MeltlineError | None = None,

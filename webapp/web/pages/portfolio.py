@@ -20,6 +20,7 @@ from webapp.trade.readiness import Gate
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged
+from webapp.web.numbers import PageNumber
 from webapp.web.pages.products import product_address
 from webapp.web.paging import UnknownViewError, View, Window, chosen
 from webapp.web.rendering import render
@@ -129,7 +130,7 @@ def portfolio_page(
     check: str = "",
     part: str = "",
     sort: str = Sort.CODE.value,
-    page: int = 1,
+    page: PageNumber = 1,
     form: Annotated[str, Query(alias="format")] = "page",
 ) -> Response:
     """The products, filtered and in order, with sums, the most frequent blockers and the trend; or a file of them."""
@@ -140,6 +141,7 @@ def portfolio_page(
     chosen(Sort, sort.removeprefix("-"), "order")
     shape = chosen(Format, form, "format")
     view = PortfolioView(" ".join(q.split()), label, customer, owner, gate, check, part, sort)
+    Asked(view, page).address().refuse_others(request.query_params, "format")
     with reads() as session:
         if shape is not Format.PAGE:
             rows = [_cells(line) for line in portfolio.find_products(session, view)]

@@ -24,6 +24,7 @@ from webapp.web.case_changes import changes
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
 from webapp.web.downloads import BYTES, CSV, XLSX, attachment
 from webapp.web.lists import paged, windowed
+from webapp.web.numbers import PageNumber, RowId
 from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.product_tabs import Tab, tabs_of
 from webapp.web.rendering import render
@@ -114,6 +115,7 @@ class Answer:
 
 
 _NOTHING_DONE = Answer()
+_OF_AN_ANSWER = ("done", "line", "part", "was")
 
 
 def product_address(code: str) -> str:
@@ -122,7 +124,9 @@ def product_address(code: str) -> str:
 
 
 @router.get("", response_class=HTMLResponse)
-def products_page(request: Request, person: CurrentPerson, reads: Reads, q: str = "", page: int = 1) -> HTMLResponse:
+def products_page(
+    request: Request, person: CurrentPerson, reads: Reads, q: str = "", page: PageNumber = 1
+) -> HTMLResponse:
     """All products, or those that ``q`` is found in."""
     search = " ".join(q.split())
     with reads() as session:
@@ -130,6 +134,7 @@ def products_page(request: Request, person: CurrentPerson, reads: Reads, q: str 
             page, lambda offset, size: product_reads.list_products(session, search, offset, size)
         )
     view = View("/products", {"q": search, "page": window.number}, {"page": 1})
+    view.refuse_others(request.query_params)
     context = {
         "entries": entries,
         "search": search,
@@ -150,16 +155,17 @@ def product_page(
     show: str = "all",
     q: str = "",
     sort: str = "",
-    page: int = 1,
-    revision: int | None = None,
+    page: PageNumber = 1,
+    revision: RowId | None = None,
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
-    line: int = 0,
-    part: int = 0,
+    line: RowId = 0,
+    part: RowId = 0,
     was: str = "",
 ) -> Response:
     """One revision of a product, the last unless asked otherwise: a page, or its lines or originals to take away."""
     asked, kind = asked_for(code, show, q, sort, page, revision), chosen(Format, form, "format")
+    asked.view().refuse_others(request.query_params, "format", *_OF_AN_ANSWER)
     if kind is Format.PAGE:
         return lines_page(request, reads, person, asked, Answer(done, line, part, was))
     with reads() as session:

@@ -32,6 +32,7 @@ from webapp.trade.people import Person, Role
 from webapp.web.deps import AppDatabase, AppSettings, CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged
+from webapp.web.numbers import PageNumber, RowId
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import Engineer
 from webapp.web.paging import View, Window, chosen
@@ -84,10 +85,10 @@ def wanted_page(
     person: CurrentPerson,
     reads: Reads,
     show: str = "few",
-    page: int = 1,
+    page: PageNumber = 1,
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
-    count: int = 0,
+    count: RowId = 0,
 ) -> Response:
     """What is missing, over all products."""
     return _list(request, person, reads, "", show, page, form, _notice(done, count))
@@ -100,10 +101,10 @@ def product_wanted_page(
     reads: Reads,
     code: str,
     show: str = "few",
-    page: int = 1,
+    page: PageNumber = 1,
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
-    count: int = 0,
+    count: RowId = 0,
 ) -> Response:
     """What is missing for one product."""
     return _list(request, person, reads, code, show, page, form, _notice(done, count))
@@ -145,6 +146,7 @@ def _list(
     view = View(
         _address(product.code if product else ""), {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1}
     )
+    view.refuse_others(request.query_params, "format", "done", "count")
     context: dict[str, Any] = {
         **paged(view, window),
         "product": product,

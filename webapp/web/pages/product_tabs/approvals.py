@@ -8,6 +8,7 @@ from webapp.desk import assessing
 from webapp.desk.alternates import Place, set_approval
 from webapp.errors import ConflictError, InvalidInputError
 from webapp.web.deps import AppDatabase
+from webapp.web.numbers import PageNumber, RowId
 from webapp.web.pages.product_tabs.common import before_saving, load_product
 from webapp.web.pages.products import Answer, asked_for, lines_page
 from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
@@ -26,8 +27,8 @@ def approve(
     show: str = "all",
     q: str = "",
     sort: str = "",
-    page: int = 1,
-    revision: int | None = None,
+    page: PageNumber = 1,
+    revision: RowId | None = None,
 ) -> Response:
     """Approve a part of a line, or take it out; re-assess; back to the same lines, with what that changed."""
     asked = asked_for(code, show, q, sort, page, revision)

@@ -25,6 +25,7 @@ from webapp.trade.ranges import NOT_NEGATIVE, number_text
 from webapp.trade.route import Step
 from webapp.trade.setup import LIMITS
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
+from webapp.web.numbers import PageNumber, RowId
 from webapp.web.pages.product_tabs.common import Shown, load_product
 from webapp.web.pages.product_tabs.finding_view import PartLink, finding_entries
 from webapp.web.pages.product_tabs.setup import BOARD, ENVIRONMENT
@@ -60,8 +61,8 @@ def finding_page(
     settings: AppSettings,
     reads: Reads,
     code: str,
-    finding_id: int,
-    page: int = 1,
+    finding_id: RowId,
+    page: PageNumber = 1,
 ) -> HTMLResponse:
     """One finding with everything; ``page``: of its parts."""
     with reads() as session:

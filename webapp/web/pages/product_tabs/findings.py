@@ -18,6 +18,7 @@ from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged
+from webapp.web.numbers import PageNumber
 from webapp.web.pages.product_tabs.common import Shown, echo_of, load_product
 from webapp.web.pages.product_tabs.finding_view import FindingEntry, finding_entries
 from webapp.web.paging import PAGE_SIZE, UnknownViewError, View, Window, chosen
@@ -158,7 +159,7 @@ def findings_page(
     q: str = "",
     by: str = "check",
     same: str = "hide",
-    page: int = 1,
+    page: PageNumber = 1,
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
 ) -> Response:
@@ -173,6 +174,7 @@ def findings_page(
         chosen(Same, same, "word here"),
         page,
     )
+    asked.view("").refuse_others(request.query_params, "format", "done", "was", "typed")
     kind = chosen(Format, form, "format")
     with reads() as session:
         shown = load_product(session, code)

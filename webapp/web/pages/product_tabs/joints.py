@@ -23,6 +23,7 @@ from webapp.trade.ranges import Span
 from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.joint_charts import liquid_chart
 from webapp.web.joint_picture import joint_picture
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import Shown, echo_of, load_product
 from webapp.web.pages.product_tabs.joint_data import rests_on
 from webapp.web.pages.product_tabs.joint_view import compared, state_words, way_entries
@@ -144,9 +145,9 @@ class _Query:
     request: Request
     person: CurrentPerson
     code: str
-    part_id: int
+    part_id: RowId
     case: str = ""
-    step: int | None = None
+    step: RowId | None = None
 
 
 AskedJoint = Annotated[_Query, Depends()]

@@ -28,6 +28,7 @@ from webapp.trade.route import Route, Step
 from webapp.trade.route_templates import EVERYDAY, LOW, route_template, route_templates
 from webapp.web.case_changes import changes
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import (
     Shown,
     after_saving,
@@ -178,7 +179,7 @@ def _make(session: Session, person: Person, product_id: int, typed: Mapping[str,
 
 @router.post("/{code:path}/route/{route_id}/remove", response_class=HTMLResponse)
 def remove(
-    request: Request, person: Engineer, database: AppDatabase, code: str, route_id: int, form: SentForm
+    request: Request, person: Engineer, database: AppDatabase, code: str, route_id: RowId, form: SentForm
 ) -> Response:
     """Take a candidate away."""
     with database.read() as session:

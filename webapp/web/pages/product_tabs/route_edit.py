@@ -26,6 +26,7 @@ from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import STEP_LIMITS, Route, Side, Step, StepKind
 from webapp.trade.temperatures import PEAK, parse_difference_k, parse_temperature
 from webapp.web.deps import AppDatabase, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import (
     Shown,
     after_saving,
@@ -53,11 +54,13 @@ router = APIRouter(prefix="/products")
 
 FIELDS = (
     "kind", "name", "side", "solder", "foil_mm", "peak_c", "spread_k", "above_melting_s", "hours", "neighbour_c",
+    "wave_side_c",
 )  # fmt: skip
 UNITS = {"above_melting_s": "s", "hours": "h", "foil_mm": "mm"}
 KIND_OPTIONS = [(kind.value, kind.words) for kind in StepKind]
 SIDE_OPTIONS = [("", "not known"), (Side.TOP.value, "top"), (Side.BOTTOM.value, "bottom")]
-_ECHOED = ("peak_c", "neighbour_c", "foil_mm")
+_TEMPERATURES = ("peak_c", "neighbour_c", "wave_side_c")
+_ECHOED = (*_TEMPERATURES, "foil_mm")
 _DO = re.compile(r"(up|down|remove)-(\d{1,3})|(add)")
 # Cures, bakes and the like on an assembled board; past it somebody has typed °F.
 _HEATING = Span(-80.0, 220.0)
@@ -84,7 +87,7 @@ class StepForm:
 
 @router.get("/{code:path}/route/{route_id}/edit", response_class=HTMLResponse)
 def edit_page(
-    request: Request, _person: Engineer, reads: Reads, code: str, route_id: int, do: str = "", add: str = ""
+    request: Request, _person: Engineer, reads: Reads, code: str, route_id: RowId, do: str = "", add: str = ""
 ) -> HTMLResponse:
     """The form: as stored, or as the address says, with one step moved, removed or added."""
     with reads() as session:
@@ -100,7 +103,7 @@ def edit_page(
 
 @router.post("/{code:path}/route/{route_id}/edit", response_class=HTMLResponse)
 def save(
-    request: Request, person: Engineer, database: AppDatabase, code: str, route_id: int, form: SentForm
+    request: Request, person: Engineer, database: AppDatabase, code: str, route_id: RowId, form: SentForm
 ) -> Response:
     """Store the route as it stands in the form; re-assess; say what that changed."""
     with database.read() as session:
@@ -149,7 +152,8 @@ def asks(kind: StepKind) -> frozenset[str]:
     if kind is StepKind.REFLOW:
         return frozenset({"name", "side", "solder", "peak_c", "spread_k", "above_melting_s", *printed})
     if kind.is_local:
-        return frozenset({"name", "side", "solder", "peak_c", "neighbour_c", *printed})
+        in_wave = {"wave_side_c"} if kind is StepKind.WAVE else set()
+        return frozenset({"name", "side", "solder", "peak_c", "neighbour_c", *in_wave, *printed})
     if kind.heats_all:
         return frozenset({"name", "peak_c", "spread_k", "hours"})
     return frozenset({"name"})
@@ -250,6 +254,7 @@ def _read_step(texts: Mapping[str, str]) -> tuple[Step, dict[str, str]]:
         above_melting_s=numbers.get("above_melting_s"),
         hours=numbers.get("hours"),
         neighbour_c=numbers.get("neighbour_c"),
+        wave_side_c=numbers.get("wave_side_c"),
         paste=paste,
         foil_mm=numbers.get("foil_mm"),
     )
@@ -259,7 +264,7 @@ def _read_step(texts: Mapping[str, str]) -> tuple[Step, dict[str, str]]:
 def _read_number(kind: StepKind, field: str, text: str) -> float:
     if field == "spread_k":
         return parse_difference_k(text)
-    if field in ("peak_c", "neighbour_c"):
+    if field in _TEMPERATURES:
         span = parse_temperature(text, plausible=_plausible(kind, field)).span_c
         if not span.known:
             raise InvalidInputError("One temperature, not a range.")

@@ -25,6 +25,7 @@ from webapp.trade.ranges import number_text
 from webapp.trade.setup import LIMITS, DropClass
 from webapp.web.case_changes import changes
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import (
     Shown,
     after_saving,
@@ -167,7 +168,7 @@ def declare(request: Request, person: Engineer, database: AppDatabase, code: str
 
 
 @router.post("/{code:path}/setup/declarations/{declaration_id}/withdraw")
-def withdraw(request: Request, person: Engineer, database: AppDatabase, code: str, declaration_id: int) -> Response:
+def withdraw(request: Request, person: Engineer, database: AppDatabase, code: str, declaration_id: RowId) -> Response:
     """Take back a declaration over this BOM."""
     with database.read() as session:
         shown = load_product(session, code)

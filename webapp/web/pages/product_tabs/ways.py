@@ -19,6 +19,7 @@ from webapp.planning.compare import COUNTED, Way
 from webapp.planning.ways import Ways
 from webapp.trade.people import Role
 from webapp.web.deps import CurrentPerson, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import Shown, load_product
 from webapp.web.pages.product_tabs.finding_view import FindingEntry, finding_entries
 from webapp.web.pages.product_tabs.route_edit import edit_address
@@ -56,7 +57,7 @@ class WayRow:
 
 
 @router.get("/{code:path}/findings/{finding_id}/ways", response_class=HTMLResponse)
-def ways_page(request: Request, person: CurrentPerson, reads: Reads, code: str, finding_id: int) -> HTMLResponse:
+def ways_page(request: Request, person: CurrentPerson, reads: Reads, code: str, finding_id: RowId) -> HTMLResponse:
     """The ways for one finding."""
     with reads() as session:
         shown = load_product(session, code)

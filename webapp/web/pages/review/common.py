@@ -19,6 +19,7 @@ from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.decisions import DecisionRow, covers
 from webapp.trade.decisions import OPEN_VERDICTS, DecisionKind
 from webapp.trade.people import Person, Role
+from webapp.web.numbers import PageNumber, row_id
 from webapp.web.pages.products import product_address
 from webapp.web.paging import UnknownViewError, View, chosen
 
@@ -100,7 +101,7 @@ def asked_of(
     owner: str = "",
     q: str = "",
     today: str = "",
-    page: int = 1,
+    page: PageNumber = 1,
 ) -> Asked:
     """The queue's filters from the address; UnknownViewError for what there is not."""
     if verdict and verdict not in OPEN_VERDICTS:
@@ -243,8 +244,9 @@ def shown_of(marks: Sequence[str]) -> list[Shown]:
     found = {}
     for mark in marks:
         number, _, fingerprint = mark.partition(".")
-        if number.isdecimal() and len(number) < 19 and len(fingerprint) == 64:
-            found[int(number)] = Shown(int(number), fingerprint)
+        finding_id = row_id(number)
+        if finding_id is not None and len(fingerprint) == 64:
+            found[finding_id] = Shown(finding_id, fingerprint)
     return list(found.values())
 
 
@@ -264,9 +266,8 @@ class JustSigned:
 
 def just_signed(session: Session, person: Person, text: str) -> JustSigned | None:
     """The decision whose number stands in the address, if ``person`` signed it and it stands."""
-    if not text.isdecimal() or len(text) > 18:
-        return None
-    row = session.get(DecisionRow, int(text))
+    decision_id = row_id(text)
+    row = None if decision_id is None else session.get(DecisionRow, decision_id)
     if row is None or row.signed_by != person.id or row.withdrawn_at is not None:
         return None
-    return JustSigned(row, len(covers(session, int(text))))
+    return JustSigned(row, len(covers(session, row.id or 0)))

@@ -16,6 +16,7 @@ from webapp.settings import Settings
 from webapp.trade.people import Role
 from webapp.web.addresses import local_address
 from webapp.web.deps import AppSettings, CurrentSession, Reads
+from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.finding_view import why_words
 from webapp.web.pages.review.common import Point, just_signed, refusals_of
 from webapp.web.pages.review.group import KINDS, NOTHING_TYPED
@@ -30,7 +31,7 @@ def finding_page(
     signed_in: CurrentSession,
     settings: AppSettings,
     reads: Reads,
-    finding_id: int,
+    finding_id: RowId,
     back: str = "/review",
     signed: str = "",
     done: str = "",

@@ -33,6 +33,7 @@ def queue_page(
     done: str = "",
 ) -> Response:
     """The parts and checks with findings, gravest first; or the same as a file."""
+    asked.view().refuse_others(request.query_params, "format", "signed", "done")
     shape = chosen(Format, form, "format")
     with reads() as session:
         if shape is not Format.PAGE:

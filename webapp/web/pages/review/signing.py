@@ -29,6 +29,7 @@ from webapp.trade.decisions import DecisionKind
 from webapp.trade.people import Role
 from webapp.web.addresses import local_address
 from webapp.web.deps import AppDatabase, AppPasswords, AppSettings, CurrentSession, Reads, require_role
+from webapp.web.numbers import row_id
 from webapp.web.pages.review.common import FILTERS, Asked, AskedQueue, asked_of, mark_of, shown_of
 from webapp.web.pages.review.finding import show_finding
 from webapp.web.pages.review.group import KINDS, NOTHING_TYPED, show_group
@@ -118,11 +119,11 @@ def sign(
 @router.post("/withdraw")
 def withdraw(request: Request, signed_in: CurrentSession, database: AppDatabase, form: SentForm) -> Response:
     """Take a decision back."""
-    number = text_of(form, "decision")
-    if not number.isdecimal() or len(number) > 18:
+    decision_id = row_id(text_of(form, "decision"))
+    if decision_id is None:
         raise NotFoundError("There is no such decision.")
     with database.command() as session:
-        decisions.withdraw(session, signed_in.person, int(number))
+        decisions.withdraw(session, signed_in.person, decision_id)
     return go_to(request, _with(local_address(text_of(form, "back") or "/review"), done="withdrawn"))
 
 
@@ -160,8 +161,8 @@ class _Signer:
         sent = self.sent
         with self.database.command() as session:
             if sent.take:
-                number = int(sent.take) if sent.take.isdecimal() and len(sent.take) < 19 else 0
-                row = decisions.take_over(session, self.signed_in, self.settings, number, sent.shown[0])
+                taken = row_id(sent.take) or 0
+                row = decisions.take_over(session, self.signed_in, self.settings, taken, sent.shown[0])
             else:
                 row = decisions.sign(session, self.signed_in, self.settings, sent.new(), sent.shown)
             return row.id

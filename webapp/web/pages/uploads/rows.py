@@ -17,6 +17,7 @@ from webapp.trade.tally import SILENT_SKIPS
 from webapp.web.deps import AppDatabase, AppSettings, Reads
 from webapp.web.downloads import CSV, attachment
 from webapp.web.lists import paged
+from webapp.web.numbers import PageNumber
 from webapp.web.pages.uploads.common import (
     Engineer,
     SentForm,
@@ -98,9 +99,16 @@ class SkipEntry:
 
 @router.get("/{token}/rows", response_class=HTMLResponse)
 def rows_page(
-    request: Request, person: Engineer, reads: Reads, token: str, show: str = "all", page: int = 1, done: str = ""
+    request: Request,
+    person: Engineer,
+    reads: Reads,
+    token: str,
+    show: str = "all",
+    page: PageNumber = 1,
+    done: str = "",
 ) -> HTMLResponse:
     """One page of the rows."""
+    _view(token, show, page).refuse_others(request.query_params, "done")
     return _page(request, load(reads, person, token), show, page, done=done)
 
 
