@@ -67,7 +67,7 @@ def test_the_joint_changes_with_what_is_typed(pages, gateway):
 
     page.get_by_label("Ball diameter, mm").fill("9")
     page.get_by_label("Ball diameter, mm").press("Enter")
-    expect(page.locator("#f-ball_mm-error")).to_contain_text("9 is outside 0.05 to 2 mm.")
+    expect(page.locator("#f-ball_mm-error")).to_contain_text("9 mm is outside 0.05 to 2 mm.")
     expect(page.get_by_label("Ball diameter, mm")).to_be_focused()
     expect(page.get_by_label("Coldest joint, °C")).to_have_value("230")
     look(page, "3-wrong")
