@@ -10,6 +10,7 @@ from enum import StrEnum
 from functools import cached_property, lru_cache
 from typing import TypeVar
 
+from webapp.trade.blanket import settles_limit, settles_passes
 from webapp.trade.class_bounds import WHAT_MATTERS, ClassBounds, Oven, Relevance, bounds_of
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish, Mounting, Msl, Suits
@@ -232,9 +233,9 @@ class _Known:
         self.classes = self._mask(PartField.CLASSES, guess.classes)
         bounds = bounds_of(self.classes)
         self.sources.setdefault("classes", Source(Kind.ASSUMED, guess.why, _certainty(self.classes)))
-        usual = guess.mounting & bounds.mounting or bounds.mounting
         # What the line says stays, usual or not, while nobody says that the part is of another kind.
-        self.mounting = self._mask(PartField.MOUNTING, guess.mounting if self.classes == guess.classes else usual)
+        unusual = guess.mounting if self.classes == guess.classes else bounds.mounting
+        self.mounting = self._mask(PartField.MOUNTING, guess.mounting & bounds.mounting or unusual)
         sizes = {PartField(name): span for name, span in guess.sizes.items()}
         sizes |= dict.fromkeys(_SIZES & stated.keys() - sizes.keys(), NOT_NEGATIVE)
         self.sizes = {name.value: self._span(name, span, FROM_PACKAGE) for name, span in sizes.items()}
@@ -283,12 +284,14 @@ class _Known:
                 self._declare_lead_free(declaration.source)
         elif declaration.claim is Claim.LIMIT_AT_LEAST and PartField.LIMIT_C not in self._stated:
             low = declaration.number or 0.0
-            self.limit_c = Span(max(self.limit_c.low, low), max(self.limit_c.high, low))
-            self.sources["limit_c"] = declaration.source
+            if declaration.scope is Scope.PART or settles_limit(self.classes, low):
+                self.limit_c = Span(max(self.limit_c.low, low), max(self.limit_c.high, low))
+                self.sources["limit_c"] = declaration.source
         elif declaration.claim is Claim.PASSES_AT_LEAST and PartField.PASSES not in self._stated:
             low = declaration.number or 0.0
-            self.passes = Span(max(self.passes.low, low), max(self.passes.high, low))
-            self.sources["passes"] = declaration.source
+            if declaration.scope is Scope.PART or settles_passes(self.classes, low):
+                self.passes = Span(max(self.passes.low, low), max(self.passes.high, low))
+                self.sources["passes"] = declaration.source
         elif declaration.claim is Claim.SELF_HEATING_AT_MOST and PartField.SELF_HEATING_K not in self._stated:
             high = min(self.self_heating_k.high, declaration.number or 0.0)
             if high < self.self_heating_k.high:
