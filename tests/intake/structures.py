@@ -291,4 +291,11 @@ J1,1,socket
 Ref (Qty),Value
 "R1, R2 (2)",10k
 C1 (1),1u
+### sums after each group => C1 C2 R1
+Ref,Qty,Value
+"C1, C2",2,1u
+Subtotal,2,
+R1,1,10k
+Subtotal,1,
+Total,3,
 """

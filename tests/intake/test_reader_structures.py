@@ -105,6 +105,18 @@ def test_merged_cells_hold_for_all_their_rows() -> None:
     ]
 
 
+def test_a_status_merged_over_rows_holds_for_all_of_them() -> None:
+    rows = [
+        ["Ref", "Qty", "Value", "Status"],
+        ["R1", 1, "10k", "DNP"],
+        ["R2", 1, "1k"],
+        ["C1", 1, "1u"],
+        ["U1", 1, "ZX"],
+    ]
+    reading = read_bom(xlsx({"BOM": rows}, merged={"BOM": [(1, 3, 2, 3)]}), "list.xlsx")
+    assert (reading.fitted, not_fitted(reading)) == ({"C1", "U1"}, {"R1", "R2"})
+
+
 def test_rows_that_a_web_page_joins() -> None:
     cells = "<tr><td>R1<td rowspan=2>10k<td rowspan=2>AR-1</tr><tr><td>R2</tr><tr><td>U1<td>ZX<td>ZX-1</tr>"
     reading = read(f"<table><tr><th>Ref<th>Value<th>MPN</tr>{cells}</table>", "list.xls")

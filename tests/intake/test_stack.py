@@ -78,3 +78,9 @@ def test_a_repeat_names_the_sheet_of_the_first() -> None:
     assert [p.message for p in reading.problems if p.code == "duplicate_designator"] == [
         "R1 already on row 3 of sheet TOP; counted once"
     ]
+
+
+def test_names_alone_on_a_sheet_of_parts_not_fitted() -> None:
+    reading = read({"TOP": TOP, "Not fitted": [["Ref"], ["R1"]]})
+    assert reading.fitted == {"C1", "C2", "U1"}
+    assert reading.dnp_count == 1

@@ -36,6 +36,12 @@ def test_the_first_variant_is_read_and_what_differs_is_said(text: str, out: str,
     assert problem.message.endswith(f"not fitted on all of them: {differing}")
 
 
+def test_what_is_not_fitted_on_a_variant_that_is_not_read_is_fitted() -> None:
+    reading = read("Ref,Qty,Value (EU),Value (US)\nR1,1,10k,11k\nR2,1,1k,DNP\nC1,1,1u,1u\n")
+    assert not not_fitted(reading)
+    assert [problem.code for problem in reading.problems] == ["variants"]
+
+
 def test_a_title_may_name_the_variant() -> None:
     reading = read("Assembly variant: B,,,\n" + MARKS)
     assert not_fitted(reading) == {"R2"}

@@ -4,7 +4,15 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from webapp.intake.content import common_share, fitness, fitness_as_named, holds_values, letters_in, spread
+from webapp.intake.content import (
+    begins_footer,
+    common_share,
+    fitness,
+    fitness_as_named,
+    holds_values,
+    letters_in,
+    spread,
+)
 from webapp.intake.counting import count_right
 from webapp.intake.designators import parse_designators
 from webapp.intake.names import MAYBE, SURE, UNKNOWN, NameMeaning, fold, meaning_under
@@ -116,6 +124,7 @@ def _found_columns(header: Sequence[str] | None, rows: Sequence[Sequence[str]], 
     rows = [row for row in rows if len(row) - row.count("") > 1] or rows
     rows = rows[:: max(1, len(rows) // _MOST_ROWS)]
     rows = [row for row in rows if sum(map(bool, map(str.strip, row))) > 1] or rows
+    rows = [row for row in rows if not begins_footer(next(filter(None, row), ""))] or rows
     width = max((len(header or ()), *map(len, rows)), default=0)
     names = [*(header or ()), *[""] * width][:width]
     cells = [[row[i] if i < len(row) else "" for row in rows] for i in range(width)]

@@ -41,6 +41,19 @@ _FITTING = re.compile(
 )
 
 
+_FOOTER = re.compile(
+    r"\s*(?:(?:grand\s*)?total|sub-?total|sum|summe|gesamt|component (?:count|groups)|fitted components"
+    r"|number of (?:pcbs|parts|components|lines)|approved|checked|drawn|prepared|issued|revision|rev\b|date\b|page\b"
+    r"|notes?\b|legend|итого|всего|合计|总计|小计|合計|備考|end of)",
+    re.IGNORECASE,
+)
+
+
+def begins_footer(text: str) -> bool:
+    """Whether a row that begins with ``text`` is one of totals, signatures or notes, no part."""
+    return _FOOTER.match(text) is not None
+
+
 def spread(cells: Sequence[str]) -> list[str]:
     """Up to MAX_SAMPLE filled cells, evenly over the column, so that a long table is judged by all of its length."""
     filled = [cell for cell in cells if cell and not cell.isspace()]

@@ -7,6 +7,7 @@ from enum import Enum, auto
 
 from webapp.intake.alternates import says_alternate
 from webapp.intake.columns import ColumnPlan
+from webapp.intake.content import begins_footer
 from webapp.intake.designators import (
     NONE,
     Designators,
@@ -27,12 +28,6 @@ TEXT_LENGTH = 120
 _RULE = re.compile(r"[\s\-_=─—*.+|:]+")
 _AROUND_MARKS = "()[]{}.:*†‡§#"  # of a footnote: "1)", "[2]", "*"
 _RULE_SIGNS = frozenset(" \t\r\n-_=─—*.+|:")
-_FOOTER = re.compile(
-    r"\s*(?:(?:grand\s*)?total|sub-?total|sum|summe|gesamt|component (?:count|groups)|fitted components"
-    r"|number of (?:pcbs|parts|components|lines)|approved|checked|drawn|prepared|issued|revision|rev\b|date\b|page\b"
-    r"|notes?\b|legend|итого|всего|合计|总计|小计|合計|備考|end of)",
-    re.IGNORECASE,
-)
 _PAGE = re.compile(r"(?:page|seite|стр\.?|página|pagina)\s*:?\s*\d+(?:\s*(?:of|von|de|di|из|/)\s*\d+)?", re.IGNORECASE)
 _ALWAYS = 0.9  # share of the rows with designators that fill a column which every line fills
 _LEAST_ALWAYS = 2
@@ -100,6 +95,7 @@ class RowSorter:
         self._positions = {f: position for f in Field if (position := plan.position(f)) is not None}
         self._fields = tuple(self._positions)
         self._at = tuple(self._positions.values())
+        self._beside = frozenset((*plan.fittings, *plan.remarks))
         self._more = plan.more_refdes
         self._side = side_named(plan.column_label(_REFDES) or "")
         self._decimal = decimal
@@ -130,7 +126,7 @@ class RowSorter:
         first = cells[0] or next(filter(None, cells), "")
         if designators is None or not (by_field.get(_MPN) or by_field.get(_VALUE)):
             return None
-        if first.rstrip().endswith(":") or _FOOTER.match(first):
+        if first.rstrip().endswith(":") or begins_footer(first):
             return None
         qty = parse_quantity(by_field.get(_QTY, ""), self._decimal)
         return RawRow(number, _LINE, cells, by_field, qty, designators)
@@ -184,9 +180,16 @@ class RowSorter:
     def _fill(self, row: RawRow, covered: Collection[int]) -> None:
         """Give the row what a cell merged from above says of it too; its designators and quantity are its own."""
         above = self._above
-        for f in self._fields if above else ():
-            if f not in (_REFDES, _QTY) and self._positions[f] in covered and not row.by_field[f] and above:
+        if above is None:
+            return
+        for f in self._fields:
+            if f not in (_REFDES, _QTY) and self._positions[f] in covered and not row.by_field[f]:
                 row.by_field[f] = above.by_field.get(f, "")
+        cells = [*row.cells, *[""] * (len(above.cells) - len(row.cells))]
+        for at in self._beside.intersection(covered):
+            if at < len(above.cells):
+                cells[at] = cells[at] or above.cells[at]
+        row.cells = cells
 
     def _gather(self, row: RawRow) -> tuple[tuple[str, ...], str | None]:
         """Put the designators of further columns beside those of the first; the ones not fitted, and the one side."""
@@ -207,7 +210,7 @@ class RowSorter:
     def _single(self, row: RawRow, text: str) -> RawRow:
         """A row of one text: a heading or note, unless it is designators of the line above or of its own."""
         in_refdes = row.by_field.get(_REFDES, "")
-        if not in_refdes or is_phrase(in_refdes) or says_not_fitted(text) or _FOOTER.match(text) or text.endswith(":"):
+        if not in_refdes or is_phrase(in_refdes) or says_not_fitted(text) or begins_footer(text) or text.endswith(":"):
             row.kind, row.reason = _HEADING, "heading"
             return row
         row.designators = parse_designators(in_refdes)
@@ -236,7 +239,7 @@ class RowSorter:
     def _several(self, row: RawRow, first: str) -> RawRow:
         get = row.by_field.get
         refdes = get(_REFDES, "")
-        if first.endswith(":") or (_FOOTER.match(first) and get(_MPN, "") in ("", first)):
+        if first.endswith(":") or (begins_footer(first) and get(_MPN, "") in ("", first)):
             return _skipped(row, "footer")
         row.designators = NONE if says_alternate(refdes) else parse_designators(refdes, row.qty)
         if row.designators.names and self._is_of_another_table(row):

@@ -78,11 +78,12 @@ def stack_up(drafts: Sequence[Draft], choices: ReadChoices) -> Stack:
 
 
 def _texts(draft: Draft) -> Iterator[str]:
-    """The rows of a cell or two, as notes have them."""
+    """The rows of a cell or two, as notes have them; on a sheet "not fitted" they say so of what they name."""
+    before = f"{draft.sheet.name}: " if says_not_fitted(fold(draft.sheet.name)) else ""
     for row in draft.sheet.rows[:_MOST_NOTES]:
         filled = [cell.strip() for cell in row if cell.strip()]
         if 0 < len(filled) <= _NOTE_CELLS:
-            yield " ".join(filled)
+            yield before + " ".join(filled)
 
 
 def _worth(draft: Draft, names: set[str]) -> float:

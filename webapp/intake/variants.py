@@ -14,6 +14,7 @@ _SPEAKS = re.compile(
     r"(?<![^\W_])(?:variants?|var|version|versions|config|configuration|option|options|build|builds|assembly|assemblies"
     r"|model|sku|edition|variante|varianten|varianti|variantes|ausfuhrung|вариант|исполнение)(?![^\W_])|版本|机型|仕様"
 )
+_IN_BRACKETS = re.compile(r"\s*[(\[][^()\[\]]+[)\]]\s*\Z")
 _OF_PARTS = frozenset({Field.VALUE, Field.MPN, Field.MANUFACTURER, Field.DESCRIPTION})
 _WHOLE = re.compile(r"\d{1,6}(?:\.0*)?")
 _COUNTED = 0.6  # share of the rows whose quantity is the number of designators, or none
@@ -130,13 +131,21 @@ def _counts_all(cells: Sequence[str], sizes: Sequence[int]) -> bool:
 
 
 def _of_one_field(columns: FoundColumns, taken: Mapping[int, Field]) -> list[int]:
-    """Columns named after variants that mean what one taken column means: "Value (variant A)", "Value (variant B)"."""
+    """Columns named after variants that mean what one taken column means: "Value (variant A)", "Value (variant B)", or
+    that differ in what stands in brackets: "Value (EU)", "Value (US)"."""
     named = [i for i in range(len(columns.names)) if _speaks(columns, i)]
-    for i in named:
-        same = [j for j in named if taken.get(i) in columns.meanings[j].weights]
-        if taken.get(i) in _OF_PARTS and len(same) > 1:
-            return same
+    bracketed = [i for i, name in enumerate(columns.names) if _IN_BRACKETS.search(name)]
+    for group in (named, bracketed):
+        for i in group:
+            same = [j for j in group if taken.get(i) in columns.meanings[j].weights]
+            same = same if group is named else [j for j in same if _bare(columns.names[j]) == _bare(columns.names[i])]
+            if taken.get(i) in _OF_PARTS and len(same) > 1:
+                return same
     return []
+
+
+def _bare(name: str) -> str:
+    return fold(_IN_BRACKETS.sub("", name))
 
 
 def _is_free(i: int, columns: FoundColumns, taken: Mapping[int, Field]) -> bool:
