@@ -72,6 +72,15 @@ class TestSetting:
         put(database, reviewer, key, text)
         assert the_site(database).figures[key].value == pytest.approx(value, rel=1e-12)
 
+    @pytest.mark.parametrize("text", ["34", "34,0", "34 USD per kg", "34 USD/kg", "34 usd", "34 per kg", "34/kg"])
+    def test_a_price_with_its_unit_or_without(self, database, add_person, text):
+        put(database, add_person(Role.ENGINEER, login="buyer"), "price_sn", text)
+        assert the_site(database).figures["price_sn"].value == 34
+
+    def test_a_price_in_another_currency_is_refused(self, database, add_person):
+        with pytest.raises(InvalidInputError, match="is no number"):
+            put(database, add_person(Role.ENGINEER, login="buyer"), "price_sn", "30 EUR/kg")
+
     @pytest.mark.parametrize(
         ("key", "text", "reference", "field"),
         [

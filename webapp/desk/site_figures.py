@@ -1,5 +1,6 @@
 """Figures that the site sets its own way: margins and thresholds of the checks, prices of metals."""
 
+import re
 from typing import Any
 
 from sqlmodel import Session
@@ -10,12 +11,13 @@ from webapp.desk.site_versions import Event
 from webapp.desk.typed import typed_number, typed_reference
 from webapp.errors import NotAllowedError, NotFoundError
 from webapp.store.site import SiteFigureRow, current_row, current_rows, figure_history, last_version
-from webapp.trade.figures import FigureGroup, SiteFigure, check_order, default_figures, with_own
+from webapp.trade.figures import CURRENCY, FigureGroup, SiteFigure, check_order, default_figures, with_own
 from webapp.trade.ledger import EntryKind
 from webapp.trade.people import Person, Role
 from webapp.trade.ranges import number_text
 
 CHANGED = "Somebody else changed this figure meanwhile. It stands below as it is now, beside what you typed."
+_PRICE_UNIT = re.compile(rf"\s*(?:{CURRENCY})?\s*(?:(?:per|/)\s*kg)?\s*$", re.IGNORECASE)
 NEEDED = {FigureGroup.CHECKS: Role.REVIEWER, FigureGroup.METALS: Role.ENGINEER}
 """Group -> the role that sets its figures."""
 
@@ -86,7 +88,9 @@ def history_of_figure(session: Session, key: str) -> list[Event]:
 
 
 def _typed_value(text: str, figure: SiteFigure) -> float:
-    """In the figure's unit; a share ("") may be typed in per cent."""
+    """In the figure's unit; a share ("") may be typed in per cent, a price with "USD/kg", "per kg" or nothing."""
+    if figure.group is FigureGroup.METALS:
+        text = _PRICE_UNIT.sub("", text)
     if not figure.unit and text.rstrip().endswith("%"):
         return typed_number(text, figure.plausible.scaled(100), field="value", unit="%") / 100
     return typed_number(text, figure.plausible, field="value", unit=figure.unit)
