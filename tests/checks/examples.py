@@ -75,14 +75,21 @@ EXAMPLES = {
         case(part(finish=Finish.E3)),
         case(part(declared=())),
     ),
-    # A cure at 150 °C melts a joint of 139 °C; a pass of the same alloy is meant; wave with unknown neighbours.
+    # A cure at 150 °C melts a joint of 139 °C; a pass of the same alloy is meant; what is not given is the next one's.
     "later-heat": (
         (case(steps=(reflow(), CURE_150)), BLOCKS),
         case(steps=both_sides(), sides=["bottom"]),
-        case(steps=(reflow(), Step(StepKind.SELECTIVE, alloy=SAC, peak_c=290.0))),
+        None,
     ),
+    # What joints beside a soldering machine reach is not given; it is, at 90 °C.
+    "heat-not-given": (
+        (case(steps=(reflow(), replace(SELECTIVE, neighbour_c=None))), PROVE),
+        case(steps=(reflow(), SELECTIVE)),
+        None,
+    ),
+    # The cure itself is later heat: what is enclosed by it is looked at from then on.
     "inside-underfill": (
-        (case(steps=(reflow(), UNDERFILL_150)), BLOCKS),
+        (case(steps=(reflow(), UNDERFILL_100, CURE_150)), BLOCKS),
         case(steps=(reflow(), UNDERFILL_100)),
         case(steps=(reflow(), UNDERFILL_100, replace(CURE_150, peak_c=None))),
     ),

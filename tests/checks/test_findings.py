@@ -86,11 +86,17 @@ class TestToday:
         (finding,) = found(case(part(limit_c=235.0), steps=(low,)), "body-limit")
         assert finding.sentence == (
             "At reflow the bodies of this part (chip resistor) reach 180 °C, within their limit; today they reach "
-            "245 °C."
+            "245 °C, where 235 °C is sure."
         )
         # The hottest of what it goes through today, wherever that is on the route.
         (finding,) = found(case(part(limit_c=235.0), today=route(low, hot)), "body-limit")
-        assert finding.sentence.endswith("today they reach 240 °C.")
+        assert finding.sentence.endswith("today they reach 240 °C, where 235 °C is sure.")
+
+    def test_near_the_limit_today_is_no_gain(self):
+        # 245 °C at a limit of 248 °C is closer than 5 K, not above: nothing that the candidate solves.
+        assert found(case(part(limit_c=248.0)), "body-limit") == []
+        (finding,) = found(case(part(limit_c=244.0)), "body-limit")
+        assert finding.verdict is Verdict.GAIN
 
     def test_fine_in_both_is_not_said(self):
         assert found(case(part(limit_c=260.0)), "body-limit") == []

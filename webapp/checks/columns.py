@@ -5,7 +5,7 @@ is made is one of the unknowns: without a side the joint may be made in any of t
 made, the more heat follows.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -209,12 +209,21 @@ def made_at(route: Route, mounting: Mounting, side: Side | None) -> tuple[int, .
     after_all = len(route.steps)
     made: set[int] = set()
     if mounting & Mounting.SMD:
-        on_side = [i for i, step in route.prints() if side is None or step.side in (None, side)]
-        made |= set(on_side or [after_all])
-    if mounting & ~Mounting.SMD:
-        soldered = [i for i, step in route.numbered() if step.kind in _THROUGH_HOLE]
-        made |= set(soldered[:1] or [after_all])
+        printed = [i for i, step in route.prints() if side is None or step.side in (None, side)]
+        # Glued parts on a side without print are soldered by the wave that meets it.
+        waves = [i for i, step in route.numbered() if step.kind is StepKind.WAVE and side in (None, step.side_in_wave)]
+        made |= set(printed or waves[:1] or [after_all])
+    if mounting & Mounting.THROUGH_HOLE:
+        made |= _first(route, _THROUGH_HOLE)
+    if mounting & Mounting.PRESS_FIT:
+        made |= _first(route, {StepKind.PRESS_FIT})
+    if mounting & Mounting.HAND:
+        made.add(after_all)
     return tuple(sorted(made or {after_all}))
+
+
+def _first(route: Route, kinds: Collection[StepKind]) -> set[int]:
+    return set([i for i, step in route.numbered() if step.kind in kinds][:1] or [len(route.steps)])
 
 
 _THROUGH_HOLE = frozenset({StepKind.WAVE, StepKind.SELECTIVE, StepKind.HAND, StepKind.HOT_BAR})

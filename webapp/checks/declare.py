@@ -74,10 +74,18 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
+class Today:
+    """Value and limit that a line has on today's route."""
+
+    value: float | None
+    limit: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Told:
     """What ``explain`` may use: the element that decides, with its ``detail``, and how many stand with it; ``figures``:
-    those of the site that the check names; ``joint``: the alloy that makes its joints; ``today``: the value that the
-    same line has on today's route."""
+    those of the site that the check names; ``joint``: the alloy that makes its joints; ``today``: what the same
+    line has on today's route."""
 
     verdict: Verdict
     why: Why
@@ -93,7 +101,7 @@ class Told:
     figures: Mapping[str, float] = field(default_factory=dict)
     detail: Mapping[str, float] = field(default_factory=dict)
     joint: Alloy | None = None
-    today: float | None = None
+    today: Today | None = None
 
     @property
     def who(self) -> str:
@@ -109,9 +117,9 @@ class Check:
     ``may_pass`` False marks a screening model: it warns or asks for proof and never gives fine or gain.
     ``reaches``: the value has to reach the limit; of all other checks it has to stay below. ``by_part`` False: what
     fails alike for many parts has one cause outside them (a hot step, the ambient) and is one finding. ``can_gain``: a
-    problem of today that the candidate solves is a gain. ``wrong_fine_hurts``: nothing known is prove. ``figures``:
-    keys of the site's figures (trade.figures) that it decides by. ``prints``: paste and foil of a step count, not only
-    its alloy.
+    value past its limit today that the candidate keeps is a gain. ``wrong_fine_hurts``: nothing known is prove.
+    ``figures``: keys of the site's figures (trade.figures) that it decides by. ``prints``: paste and foil of a step
+    count, not only its alloy.
     """
 
     id: str

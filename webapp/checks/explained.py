@@ -109,7 +109,7 @@ _EXPLAINED: Mapping[str, Explained] = {
         {
             Verdict.BLOCKS: "A later step heats a finished joint to its first melting or above.",
             Verdict.CHANGE: "A later step comes near the first melting, or solders an alloy that melts far higher.",
-            Verdict.PROVE: "Many hours close below the melting, or it is not known how hot neighbouring joints get.",
+            Verdict.PROVE: "Many hours close below the melting.",
             Verdict.FINE: "All later heat stays well below, or a further pass remelts the joints on purpose.",
         },
         "A coating cured at 150 °C after joints of Sn42Bi57Ag1, which first melt at 137 °C: the board goes through the "
@@ -118,12 +118,21 @@ _EXPLAINED: Mapping[str, Explained] = {
     ),
     "inside-underfill": Explained(
         {
-            Verdict.BLOCKS: "A step after underfilling or potting, the cure included, melts the enclosed joints.",
+            Verdict.BLOCKS: "A step after underfilling or potting melts the enclosed joints.",
             Verdict.PROVE: "For one of these steps it is not given how hot the joints get.",
             Verdict.FINE: "Nothing melts once it is enclosed.",
         },
-        "An underfill that cures at 150 °C around Sn42Bi58 joints: the solder melts, expands and is pressed out along "
-        "the interface.",
+        "A connector soldered by hand beside an underfilled array with Sn42Bi58 joints, which reach 145 °C: the solder "
+        "melts, expands and is pressed out along the interface.",
+    ),
+    "heat-not-given": Explained(
+        {
+            Verdict.PROVE: "A step heats joints made before it, and how much is not given: the set temperature of a "
+            "cure, the joints beside a local step, or those on the side that meets a wave.",
+            Verdict.FINE: "What finished joints reach is given; whether they stand it the check on later heat tells.",
+        },
+        "A wave under a board whose bottom side is reflowed with Sn42Bi58: without a pallet these joints lie in a bath "
+        "at 255 °C. Under one they may stay at 125 °C: measure them, and enter what they reach.",
     ),
     "one-alloy-a-side": Explained(
         {
@@ -135,8 +144,9 @@ _EXPLAINED: Mapping[str, Explained] = {
     ),
     "through-hole": Explained(
         {
-            Verdict.PROVE: "A part with pins in holes, and no step of the route that solders such pins.",
-            Verdict.FINE: "Wave, selective, hot-bar or hand soldering comes at some step.",
+            Verdict.PROVE: "A part with pins in holes and no step that solders such pins, a press-fit part and no step "
+            "that presses, or a part on a side that is neither printed nor meets a wave.",
+            Verdict.FINE: "Some step joins it to the board.",
         },
         "A route of two reflow passes, and a terminal block on the board: give the step at which it is soldered, for "
         "its heat reaches the joints made before.",
@@ -147,7 +157,8 @@ _EXPLAINED: Mapping[str, Explained] = {
             Verdict.CHANGE: "It stays below the limit, but closely.",
             Verdict.PROVE: "The limit is not known and may be too low, or only remembered for this kind of part.",
             Verdict.FINE: "Even the lowest possible limit is far enough above.",
-            Verdict.GAIN: "Too hot today, or not shown to stand it; well within the limit on the candidate route.",
+            Verdict.GAIN: "Above its limit today, or above what is sure for its kind; well within it on the candidate "
+            "route.",
         },
         "An electrolytic can rated to 180 °C in a pass with a peak of 183 °C: 3 K above its limit. A peak of 175 °C "
         "clears it, or soldering it after the oven.",
@@ -204,7 +215,8 @@ _EXPLAINED: Mapping[str, Explained] = {
         {
             Verdict.BLOCKS: "The board is levelled with tin-lead and soldered with a bismuth paste.",
             Verdict.CHANGE: "Hard gold on the lands.",
-            Verdict.PROVE: "A finish that is not remelted or spent after the first pass; or it is not known which.",
+            Verdict.PROVE: "A finish that is not remelted, or may be spent after the first pass (OSP after a hot one); "
+            "or it is not known which.",
             Verdict.FINE: "A finish that wets at the low peak.",
         },
         "A board with immersion tin for two passes: the tin left for the second side may be too thin to wet at 175 °C. "

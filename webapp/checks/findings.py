@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.checks.columns import Columns, RouteArrays
-from webapp.checks.declare import Check, Scope, Told
+from webapp.checks.declare import Check, Scope, Today, Told
 from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
 from webapp.checks.inputs import Record
 from webapp.checks.margins import margin_of
@@ -125,7 +125,9 @@ def _against_today(check: Check, found: Elements, today: Elements | None) -> tup
     if today is None or today.verdict.shape != verdict.shape or check.scope is Scope.STEP:
         return verdict, np.zeros(verdict.shape, dtype=np.bool_)
     if check.can_gain:
-        verdict[(verdict == Verdict.FINE) & (today.verdict >= Verdict.PROVE)] = Verdict.GAIN
+        # Near the limit today is no problem solved: only what may be past it is.
+        past = (today.value < today.limit) if check.reaches else (today.value > today.limit)
+        verdict[(verdict == Verdict.FINE) & (today.verdict >= Verdict.PROVE) & past] = Verdict.GAIN
     # The same verdict with less room to the limit is not the same as today.
     tighter = (found.limit < today.limit - _EQUAL) | (found.value > today.value + _EQUAL)
     return verdict, (verdict >= Verdict.PROVE) & (today.verdict >= verdict) & ~tighter
@@ -187,7 +189,7 @@ class _Maker:
             self._told(verdict, why, value, limit, at, parts, len(refdes), missing),
             detail={name: float(values[decides]) for name, values in found.detail.items()},
             joint=self._route.alloy(int(found.made[decides])) if self._of_lines else None,
-            today=_number(self._today.value[decides]) if self._today is not None and self._of_lines else None,
+            today=self._told_today(decides),
         )
         recorded = self._record.of(self._concerned(members, at, parts), [self._part(i) for i in parts])
         subject = self._subject(verdict, why, missing, parts, at, limit)
@@ -242,6 +244,11 @@ class _Maker:
             source=self._part(parts[0]).source(self._check.needs[0].name).words if parts and self._check.needs else "",
             figures=self._figures,
         )
+
+    def _told_today(self, element: int) -> Today | None:
+        if self._today is None or not self._of_lines:
+            return None
+        return Today(_number(self._today.value[element]), _number(self._today.limit[element]))
 
     def _part(self, index: int) -> PartFacts:
         return self._columns.case.parts[index]

@@ -3,11 +3,12 @@
 import numpy as np
 
 from webapp.checks.columns import OVEN_BAD, Inputs
-from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, Worse, blank, register
+from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Today, Told, Worse, blank, register
+from webapp.checks.exposure import reached_by_lines_c
 from webapp.checks.joints import joint_onsets_c
 from webapp.checks.verdicts import Values, Verdict
-from webapp.trade.ranges import degrees_text, number_text
-from webapp.trade.route import Step, StepKind
+from webapp.trade.ranges import Span, degrees_text, number_text
+from webapp.trade.route import StepKind
 from webapp.trade.sources import Kind, Source, Status
 
 POSITION = Need("position", "side of the board (a placement file tells it)")
@@ -19,47 +20,43 @@ _J033 = Source(
 )
 
 
-def body_temperature_c(step: Step, *, soldered_here: bool) -> float | None:
-    """What the body of a part on the board reaches at ``step``; None where it is not heated or that is not known.
-
-    At a local step only the neighbours count: the part being soldered there is heated at its terminals.
-    """
-    if step.kind is StepKind.REFLOW or step.kind.heats_all:
-        return step.peak_c
-    return None if soldered_here else step.neighbour_c
-
-
 def _body_temperatures_c(inputs: Inputs) -> Values:
     """Body temperature of every line at every step; NaN where it is not on the board, not heated, or not known."""
     heat = blank((len(inputs), len(inputs.steps)))
     for j, step in enumerate(inputs.steps):
-        here, others = (_or_nan(body_temperature_c(step, soldered_here=flag)) for flag in (True, False))
-        heat[:, j] = np.where(inputs.made < j, others, np.where(inputs.made == j, here, np.nan))
+        # At a local step only what stands beside counts: the part being soldered is heated at its terminals.
+        on_board = inputs.made < j if step.kind.is_local else inputs.made <= j
+        heat[:, j] = np.where(on_board, reached_by_lines_c(inputs, step), np.nan)
     return heat
-
-
-def _or_nan(value: float | None) -> float:
-    return np.nan if value is None else value
 
 
 def _body_limit(inputs: Inputs) -> Outcome:
     heat, near = _body_temperatures_c(inputs), inputs.figure("near_limit_k")
     limit = np.broadcast_to(inputs.number("limit_c")[:, None], heat.shape)
+    highest = np.broadcast_to(inputs.columns.ranges["limit_c"][1][:, None], heat.shape)
     verdict = np.where(heat > limit, Verdict.BLOCKS, np.where(limit - heat < near, Verdict.CHANGE, Verdict.FINE))
-    return Outcome(np.where(np.isnan(heat), Verdict.NONE, verdict).astype(np.int8), heat, limit)
+    return Outcome(np.where(np.isnan(heat), Verdict.NONE, verdict).astype(np.int8), heat, limit, {"highest_c": highest})
 
 
 def _say_body_limit(told: Told) -> str:
     reached, limit = f"{degrees_text(told.value or 0)} °C", f"{degrees_text(told.limit or 0)} °C"
     if told.verdict is Verdict.GAIN:
-        today = "that is not shown" if told.today is None else f"they reach {number_text(told.today)} °C"
-        return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; today {today}."
+        return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; {_today(told.today)}."
     if told.verdict is Verdict.BLOCKS:
         return f"The body reaches {reached} at {told.step}, above its limit of {limit}."
     if told.verdict is Verdict.CHANGE:
         near = number_text(told.figures["near_limit_k"])
         return f"The body reaches {reached} at {told.step}, less than {near} K below its limit of {limit}."
+    if told.detail["highest_c"] < (told.value or 0):
+        assumed = Span(told.limit or 0, told.detail["highest_c"]).text("°C")
+        return f"{reached} at {told.step} is more than what is assumed of {told.who}: {assumed}."
     return f"{reached} at {told.step} may be too hot for {told.who}: the limit may be as low as {limit}."
+
+
+def _today(today: Today | None) -> str:
+    if today is None or today.value is None or today.limit is None:
+        return "today that is not shown"
+    return f"today they reach {degrees_text(today.value)} °C, where {degrees_text(today.limit)} °C is sure"
 
 
 BODY_LIMIT = register(

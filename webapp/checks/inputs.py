@@ -212,6 +212,7 @@ def _step_words(check: Check, step: Step) -> str:
         "" if step.above_melting_s is None else f"{number_text(step.above_melting_s)} s above melting",
         "" if step.hours is None else f"{number_text(step.hours)} h",
         "" if step.neighbour_c is None else f"neighbouring joints {number_text(step.neighbour_c)} °C",
+        "" if step.wave_side_c is None else f"joints on the side in the wave {number_text(step.wave_side_c)} °C",
     )
     return ", ".join(filter(None, parts))
 

@@ -40,8 +40,8 @@ def _ball_mixing(inputs: Inputs) -> Outcome:
     for j, step in enumerate(inputs.steps):
         here = (inputs.made == j) & (balls != 0) & is_array
         paste = inputs.route.alloy(j)
-        if not here.any() or step.joint_min_c is None or paste is None:
-            continue
+        if not here.any() or step.joint_min_c is None or paste is None or step.joint_min_c < paste.melted_c:
+            continue  # where the paste does not melt, there is no joint to speak of: see joint-forms
         for bits in np.unique(balls[here]).tolist():
             # Of several possible balls the one that melts highest decides at the worst.
             choose = max if inputs.is_worst("balls") else min

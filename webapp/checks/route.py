@@ -4,6 +4,15 @@ import numpy as np
 
 from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
+from webapp.checks.exposure import (
+    SIDES,
+    given_by_lines,
+    heats_finished,
+    is_given,
+    reached_by_lines_c,
+    reached_c,
+    sides_made,
+)
 from webapp.checks.heat import POSITION
 from webapp.checks.hybrids import MIXING
 from webapp.checks.joints import KELVIN, composition_of, joint_onsets_c, made_solidus_c
@@ -18,25 +27,17 @@ _PRACTICE = Source(Kind.ASSUMED, "margins to the first melting; figures of the s
 _ONSETS = Source(Kind.STANDARD, "published melting of the alloy systems", Status.OPENED, "table of onsets")
 
 
-_PINNED = int(Mounting.THROUGH_HOLE)
-
-
-def exposure_c(step: Step) -> float | None:
-    """What joints made before reach at ``step``, °C; None where they are not heated or it is not known."""
-    if step.kind is StepKind.REFLOW or step.kind.heats_all:
-        return step.peak_c
-    return step.neighbour_c
-
-
 def _later_heat(inputs: Inputs) -> Outcome:
     onsets, solidi = joint_onsets_c(inputs), made_solidus_c(inputs)
     shape = (len(inputs), len(inputs.steps))
     verdict, value = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape)
     for j, step in enumerate(inputs.steps):
-        after = (inputs.made < j) & ~np.isnan(onsets)
-        found = _after_reflow(inputs, j, solidi) if step.kind is StepKind.REFLOW else _after_heat(inputs, step, onsets)
+        heat = reached_by_lines_c(inputs, step)
+        after = (inputs.made < j) & ~np.isnan(onsets) & ~np.isnan(heat)
+        is_oven = step.kind is StepKind.REFLOW
+        found = _after_reflow(inputs, j, solidi) if is_oven else _after_heat(inputs, step, heat, onsets)
         verdict[after, j] = found[after]
-        value[after, j] = np.nan if exposure_c(step) is None else exposure_c(step)
+        value[after, j] = heat[after]
     limit = np.broadcast_to(onsets[:, None], shape)
     aged = inputs.figure("long_share") * (limit + KELVIN) - KELVIN
     near = np.array([step.spread_k + inputs.figure("exposure_margin_k") for step in inputs.steps])
@@ -51,24 +52,20 @@ def _after_reflow(inputs: Inputs, position: int, solidi: Values) -> Codes:
     return np.where(higher, Verdict.CHANGE, Verdict.FINE).astype(np.int8)
 
 
-def _after_heat(inputs: Inputs, step: Step, onsets: Values) -> Codes:
-    heat = exposure_c(step)
-    if heat is None:
-        unknown = step.kind.is_local or step.kind.heats_all
-        return np.full(onsets.shape, Verdict.PROVE if unknown else Verdict.NONE, dtype=np.int8)
+def _after_heat(inputs: Inputs, step: Step, heat: Values, onsets: Values) -> Codes:
     near = heat >= onsets - (step.spread_k + inputs.figure("exposure_margin_k"))
     long = (step.hours or 0.0) >= inputs.figure("long_hours")
     aged = long & (heat + KELVIN >= inputs.figure("long_share") * (onsets + KELVIN))
     found = np.where(aged, Verdict.PROVE, Verdict.FINE)
+    if step.kind is StepKind.BAKE:
+        # How near a bake may come is the check on bakes.
+        return np.where(near, Verdict.NONE, found).astype(np.int8)
     found = np.where(near, Verdict.CHANGE, found)
     return np.where(heat >= onsets, Verdict.BLOCKS, found).astype(np.int8)
 
 
 def _say_later_heat(told: Told) -> str:
-    onset = degrees_text(told.limit or 0)
-    if told.value is None:
-        return f"{told.step}: how hot finished joints get is not known; they first melt at {onset} °C."
-    heat = degrees_text(told.value)
+    onset, heat = degrees_text(told.limit or 0), degrees_text(told.value or 0)
     if told.missing:
         return f"{told.step} heats joints made before it to {heat} °C; which these are, the {told.missing} decides."
     if told.verdict is Verdict.BLOCKS:
@@ -116,7 +113,54 @@ LATER_HEAT = register(
                 "Shield the joints (pallet).",
             ),
             Verdict.CHANGE: ("Lower the temperature of the step by the missing kelvins, or do it before.",),
-            Verdict.PROVE: ("Measure the neighbouring joints at this step.", "Show by test that the hours do no harm."),
+            Verdict.PROVE: ("Show by test that the hours do no harm.",),
+        },
+    )
+)
+
+
+def _heat_not_given(inputs: Inputs) -> Outcome:
+    onsets, sides = joint_onsets_c(inputs), sides_made(inputs)
+    shape = (len(inputs.steps),)
+    verdict, limit, in_wave = np.full(shape, Verdict.NONE, dtype=np.int8), blank(shape), np.zeros(shape)
+    for j, step in enumerate(inputs.steps):
+        finished = (inputs.made < j) & ~np.isnan(onsets)
+        # A bake without a temperature is for the check on bakes.
+        if step.kind in (StepKind.REFLOW, StepKind.BAKE) or not heats_finished(step) or not finished.any():
+            continue
+        open_end = finished & ~given_by_lines(inputs, step)
+        verdict[j] = Verdict.PROVE if open_end.any() else Verdict.FINE
+        limit[j] = onsets[open_end if open_end.any() else finished].min()
+        may_meet = np.isin(sides, [SIDES.index(None), SIDES.index(step.side_in_wave)])
+        in_wave[j] = step.kind is StepKind.WAVE and step.wave_side_c is None and (open_end & may_meet).any()
+    return Outcome(verdict, blank(shape), limit, {"in_wave": in_wave})
+
+
+def _say_heat_not_given(told: Told) -> str:
+    onset = degrees_text(told.limit or 0)
+    if told.detail["in_wave"]:
+        return (
+            f"{told.step}: joints made before on the side that meets the wave lie in the bath unless a pallet covers "
+            f"them; what they reach is not given. They first melt at {onset} °C."
+        )
+    return f"{told.step}: how hot joints made before it get is not given; they first melt at {onset} °C."
+
+
+HEAT_NOT_GIVEN = register(
+    Check(
+        id="heat-not-given",
+        title="Steps whose heat is not given",
+        family=Family.ROUTE,
+        scope=Scope.STEP,
+        question="Is it known of every step how hot it makes the joints made before it?",
+        needs=(POSITION,),
+        sources=(_ONSETS,),
+        evaluate=_heat_not_given,
+        explain=_say_heat_not_given,
+        remedies={
+            Verdict.PROVE: (
+                "Give the temperature of the cure, or measure the joints beside the step and enter what they reach.",
+            ),
         },
     )
 )
@@ -130,17 +174,12 @@ def _inside_underfill(inputs: Inputs) -> Outcome:
         inside = onsets[(inputs.made < k) & ~np.isnan(onsets)]
         if not enclosing.kind.encloses or inside.size == 0:
             continue
-        later = [exposure_c(step) for step in inputs.steps[k:] if _heats(step)]
-        known = [heat for heat in later if heat is not None]
+        later = [step for step in inputs.steps[k + 1 :] if heats_finished(step)]
+        known = [heat for step in later if (heat := reached_c(step)) is not None]
         value[k], limit[k] = max(known, default=np.nan), inside.min()
-        open_end = Verdict.PROVE if len(known) < len(later) else Verdict.FINE
+        open_end = Verdict.FINE if all(map(is_given, later)) else Verdict.PROVE
         verdict[k] = Verdict.BLOCKS if value[k] >= limit[k] else open_end
     return Outcome(verdict, value, limit)
-
-
-def _heats(step: Step) -> bool:
-    """Whether a step heats joints made before, be it known how much or not."""
-    return step.kind is StepKind.REFLOW or step.kind.heats_all or step.kind.is_local
 
 
 def _say_inside_underfill(told: Told) -> str:
@@ -163,10 +202,10 @@ INSIDE_UNDERFILL = register(
         explain=_say_inside_underfill,
         remedies={
             Verdict.BLOCKS: (
-                "Choose a cure and later steps below the first melting.",
+                "Choose later steps below the first melting.",
                 "Enclose after the last hot step.",
             ),
-            Verdict.PROVE: ("Give the temperatures of the cure and of the steps after it.",),
+            Verdict.PROVE: ("Give the temperatures of the steps after it.",),
         },
     )
 )
@@ -204,32 +243,38 @@ ONE_ALLOY = register(
 
 
 def _through_hole(inputs: Inputs) -> Outcome:
-    mounting = inputs.mask("mounting")
-    pinned = (mounting != 0) & ((mounting & ~_PINNED) == 0)
+    wanted = np.isin(inputs.mask("mounting"), _JOINED)
     verdict = np.where(inputs.made < len(inputs.steps), Verdict.FINE, Verdict.PROVE)
     shape = (len(inputs),)
-    return Outcome(np.where(pinned, verdict, Verdict.NONE).astype(np.int8), blank(shape), blank(shape))
+    return Outcome(np.where(wanted, verdict, Verdict.NONE).astype(np.int8), blank(shape), blank(shape))
 
 
 def _say_through_hole(told: Told) -> str:
-    return f"No step of the route solders the pins of {told.who}; what it heats besides is not assessed."
+    return f"No step of the route joins {told.who} to the board; what that would heat besides is not assessed."
+
+
+_JOINED = [int(Mounting.SMD), int(Mounting.THROUGH_HOLE), int(Mounting.PRESS_FIT)]
+"""Mounted in one of these ways for certain; what is fitted by hand or plugged needs no step."""
 
 
 THROUGH_HOLE = register(
     Check(
         id="through-hole",
-        title="Pins that no step solders",
+        title="Parts that no step joins",
         family=Family.ROUTE,
         scope=Scope.LINE,
-        question="Is every part with pins in holes soldered at some step?",
+        question="Is every part soldered or pressed in at some step?",
         needs=(Need("mounting", "mounting"), POSITION),
-        sources=(Source(Kind.ASSUMED, "a route names every soldering", Status.PRACTICE),),
+        sources=(Source(Kind.ASSUMED, "a route names every step that makes joints", Status.PRACTICE),),
         evaluate=_through_hole,
         explain=_say_through_hole,
         unit="",
         by_part=False,
         remedies={
-            Verdict.PROVE: ("Add the wave, selective, hot-bar or hand soldering of these parts to the route.",),
+            Verdict.PROVE: (
+                "Add the wave, selective, hot-bar or hand soldering or the press-fit of these parts to the route, or a "
+                "print on their side.",
+            ),
         },
     )
 )

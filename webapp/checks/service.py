@@ -35,7 +35,8 @@ def _say_runs_hot(told: Told) -> str:
         return f"How hot these joints run is not known: {told.missing}. {fine[:1].upper()}{fine[1:]}."
     hot = number_text(round(told.value))
     if told.verdict is Verdict.BLOCKS:
-        return f"Joints run at {hot} °C, too close to their melting: {fine}."
+        state = "where they are molten" if told.value >= told.detail["onset_c"] else "too close to their melting"
+        return f"Joints run at {hot} °C, {state}: {fine}."
     if told.verdict is Verdict.CHANGE:
         return f"Joints run at {hot} °C, which needs cooling or an alloy that melts higher: {fine}."
     return f"Joints run at {hot} °C: {fine}, above that life is to be shown."

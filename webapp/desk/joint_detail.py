@@ -8,7 +8,7 @@ from functools import lru_cache
 from sqlmodel import Session
 
 from webapp.checks.columns import Case
-from webapp.checks.route import exposure_c
+from webapp.checks.exposure import heats_finished, reached_c
 from webapp.desk.joints import ArrayJoint, MadeAt, arrays_of_part, nominal_joint
 from webapp.errors import NotFoundError
 from webapp.science.melting import Freezing, NotCovered, freezings
@@ -139,9 +139,9 @@ def exposures_after(case: Case, made: MadeAt, facts: PartFacts) -> tuple[Exposur
     """Every heat that joints made at a step see afterwards, in order; then use; then what is looked at in any case."""
     found = []
     for position, step in case.route.numbered():
-        heat = exposure_c(step)
+        heat = reached_c(step, case.route.steps[made.position].side)
         # Where it is not given it is asked for, unless the step heats nothing (a test, depanelling).
-        if position > made.position and (heat is not None or step.kind.is_local or step.kind.heats_all):
+        if position > made.position and heats_finished(step):
             found.append(Exposure(step.title, heat, Heat.STEP, position + 1))
     screened = [Exposure("looked at in any case", t_c, Heat.SCREEN) for t_c in SCREENED_C]
     return (*found, _in_use(case, facts), *screened)

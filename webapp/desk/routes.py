@@ -197,6 +197,7 @@ def _step(row: RouteStepRow) -> Step:
         neighbour_c=row.neighbour_c,
         paste=row.paste,
         foil_mm=row.foil_mm,
+        wave_side_c=row.wave_side_c,
     )
 
 
@@ -217,6 +218,7 @@ def _put_steps(session: Session, route_id: int, steps: Sequence[Step]) -> None:
             neighbour_c=step.neighbour_c,
             paste=step.paste,
             foil_mm=step.foil_mm,
+            wave_side_c=step.wave_side_c,
         )
         for position, step in enumerate(steps)
     )

@@ -18,7 +18,11 @@ from webapp.trade.ranges import number_text
 
 CHANGED = "Somebody else changed this figure meanwhile. It stands below as it is now, beside what you typed."
 _PRICE_UNIT = re.compile(rf"\s*(?:{CURRENCY})?\s*(?:(?:per|/)\s*kg)?\s*$", re.IGNORECASE)
-NEEDED = {FigureGroup.CHECKS: Role.REVIEWER, FigureGroup.METALS: Role.ENGINEER}
+NEEDED = {
+    FigureGroup.CHECKS: Role.REVIEWER,
+    FigureGroup.JOINTS: Role.ENGINEER,
+    FigureGroup.METALS: Role.ENGINEER,
+}
 """Group -> the role that sets its figures."""
 
 

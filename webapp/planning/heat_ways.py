@@ -1,11 +1,10 @@
 """Changes of heat: a step cooler, hotter, more even, shorter, or at another place of the route."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from webapp.checks.heat import body_temperature_c
+from webapp.checks.exposure import heats_finished, is_given, reached_c
 from webapp.checks.joints import KELVIN
-from webapp.checks.route import exposure_c
 from webapp.planning.changes import Change, Place, edited, reordered
 from webapp.planning.subject import Subject, at_least, at_most, below, capital, degrees, joined
 from webapp.trade.moisture import dryings
@@ -28,8 +27,10 @@ def cooler_bodies(subject: Subject) -> Iterator[Change]:
         return
     hot = {}
     for position, step in enumerate(subject.steps[subject.first_made :], start=subject.first_made):
-        heat_c = body_temperature_c(step, soldered_here=position == subject.first_made)
-        if heat_c is not None and heat_c > most_c:
+        heat_c = reached_c(step)
+        # At a local step the part being soldered is heated at its terminals.
+        is_beside = position > subject.first_made or not step.kind.is_local
+        if is_beside and heat_c is not None and heat_c > most_c:
             hot[position] = at_most(most_c)
     yield from _cooler(subject, hot)
 
@@ -38,7 +39,7 @@ def cooler_later(subject: Subject) -> Iterator[Change]:
     """The step that is too hot for the joints made before it, as cool as they want it; and all such steps at once."""
     hot: dict[int, int] = {}
     for position, step in enumerate(subject.steps[subject.first_made + 1 :], start=subject.first_made + 1):
-        heat_c, most_c = exposure_c(step), _most_for_joints_c(subject, step)
+        heat_c, most_c = reached_c(step), _most_for_joints_c(subject, step)
         if step.kind is not StepKind.REFLOW and heat_c is not None and most_c is not None and heat_c > most_c:
             hot[position] = most_c
     if subject.finding.step in hot:
@@ -58,16 +59,24 @@ def _most_for_joints_c(subject: Subject, step: Step) -> int | None:
     return most_c
 
 
-def if_cool(subject: Subject) -> Iterator[Change]:
-    """Every step whose heat is not known, taken to be as cool as the joints made before it want."""
-    if subject.step is None:
-        return
-    first = subject.first_made + 1 if len(subject.lines) else subject.step[0]
+def if_cool_here(subject: Subject) -> Iterator[Change]:
+    """The step whose heat is not known, taken to be as cool as the joints made before it want."""
+    if subject.step is not None:
+        yield from _if_cool(subject, [subject.step])
+
+
+def if_cool_after(subject: Subject) -> Iterator[Change]:
+    """All later steps whose heat is not known, taken to be so cool."""
+    if subject.step is not None:
+        first = subject.step[0] + 1
+        yield from _if_cool(subject, enumerate(subject.steps[first:], start=first))
+
+
+def _if_cool(subject: Subject, among: Iterable[tuple[int, Step]]) -> Iterator[Change]:
     steps, words = {}, []
-    for position, step in enumerate(subject.steps[first:], start=first):
+    for position, step in among:
         most_c = _most_for_joints_c(subject, step)
-        heats = step.kind.is_local or step.kind.heats_all
-        if heats and exposure_c(step) is None and most_c is not None:
+        if heats_finished(step) and most_c is not None and not is_given(step):
             where = "beside" if step.kind.is_local else "during"
             steps[position] = _at(step, most_c)
             words.append(f"{where} {step.title} at {most_c} °C or less")
@@ -76,12 +85,13 @@ def if_cool(subject: Subject) -> Iterator[Change]:
 
 
 def cooler_enclosed(subject: Subject) -> Iterator[Change]:
-    """The enclosing step, and all heat after it, below the first melting."""
+    """All heat after the enclosing step below the first melting."""
     if subject.step is None:
         return
     hot = {}
-    for position, step in enumerate(subject.steps[subject.step[0] :], start=subject.step[0]):
-        heat_c, most_c = exposure_c(step), _most_for_joints_c(subject, step)
+    first = subject.step[0] + 1
+    for position, step in enumerate(subject.steps[first:], start=first):
+        heat_c, most_c = reached_c(step), _most_for_joints_c(subject, step)
         if heat_c is not None and most_c is not None and heat_c > most_c:
             hot[position] = most_c
     yield from _cooler(subject, hot)
@@ -102,15 +112,18 @@ def _cooler(subject: Subject, most_c: Mapping[int, int]) -> Iterator[Change]:
 
 
 def _at(step: Step, heat_c: int) -> Step:
-    """The step with so much heat on bodies and finished joints."""
-    return replace(step, neighbour_c=float(heat_c)) if step.kind.is_local else replace(step, peak_c=float(heat_c))
+    """The step with at most so much heat on bodies and finished joints."""
+    if not step.kind.is_local:
+        return replace(step, peak_c=float(heat_c))
+    beside, in_wave = (
+        float(heat_c) if there is None else min(there, heat_c) for there in (step.neighbour_c, step.wave_side_c)
+    )
+    return replace(step, neighbour_c=beside, wave_side_c=in_wave if step.kind is StepKind.WAVE else None)
 
 
 def _cooler_words(step: Step, most: int) -> str:
     if step.kind.is_local:
-        return (
-            f"{step.title}: joints beside it at most {most} °C instead of {degrees(step.neighbour_c)} (shield, pallet)"
-        )
+        return f"{step.title}: finished joints at most {most} °C instead of {degrees(reached_c(step))} (shield, pallet)"
     peak = "peak " if step.kind is StepKind.REFLOW else ""
     return f"{step.title}: {peak}{most} °C instead of {degrees(step.peak_c)}"
 
@@ -202,7 +215,7 @@ def enclosed_last(subject: Subject) -> Iterator[Change]:
     if subject.step is None or (onset_c := subject.lowest_limit) is None:
         return
     position, step = subject.step
-    hot = [i for i, other in enumerate(subject.steps) if i > position and (exposure_c(other) or 0.0) >= onset_c]
+    hot = [i for i, other in enumerate(subject.steps) if i > position and (reached_c(other) or 0.0) >= onset_c]
     if not hot:
         return
     rest = [i for i in range(len(subject.steps)) if i != position]

@@ -9,6 +9,7 @@ from webapp.checks.joints import ball_alloys
 from webapp.planning.changes import Change, edited, inserted, removed
 from webapp.planning.subject import Subject, at_least, capital, degrees, joined, prints
 from webapp.trade.alloys import Alloy
+from webapp.trade.masks import Mounting
 from webapp.trade.pastes import Paste
 from webapp.trade.route import Step, StepKind
 
@@ -158,7 +159,14 @@ def own_wire(subject: Subject) -> Iterator[Change]:
 
 
 def with_soldering(subject: Subject) -> Iterator[Change]:
-    """A step that solders pins: today's, else selective soldering or by hand with today's wire."""
+    """A step that joins the parts: pressing in, or one that solders pins: today's, else selective soldering or by hand
+    with today's wire."""
+    ways = {part.mounting for part in subject.parts}
+    if ways == {Mounting.PRESS_FIT}:
+        press = Step(StepKind.PRESS_FIT)
+        yield inserted(subject.case, f"{capital(press.title)} added", len(subject.steps), press)
+    if ways != {Mounting.THROUGH_HOLE}:
+        return
     today = [step for step in subject.case.today.steps if step.kind.is_local and step.kind is not StepKind.REWORK]
     offered = today or [Step(kind, alloy=wire(subject)) for kind in (StepKind.SELECTIVE, StepKind.HAND)]
     for step in offered:

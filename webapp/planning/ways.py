@@ -46,8 +46,8 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = {
         solder_ways.melted_through,
     ),
     "rework-alloy": (solder_ways.own_wire, solder_ways.todays_paste),
+    "heat-not-given": (heat_ways.if_cool_here,),
     "later-heat": (
-        heat_ways.if_cool,
         heat_ways.cooler_later,
         heat_ways.more_even,
         heat_ways.shorter,
@@ -57,7 +57,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = {
         solder_ways.higher_pastes,
     ),
     "inside-underfill": (
-        heat_ways.if_cool,
+        heat_ways.if_cool_after,
         heat_ways.cooler_enclosed,
         heat_ways.enclosed_last,
         solder_ways.todays_paste,

@@ -125,3 +125,4 @@ class RouteStepRow(SQLModel, table=True):
     neighbour_c: float | None = None
     paste: str | None = Field(default=None, sa_type=Text)
     foil_mm: float | None = None
+    wave_side_c: float | None = None

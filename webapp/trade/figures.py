@@ -21,12 +21,20 @@ class FigureGroup(StrEnum):
     """What a figure is for."""
 
     CHECKS = "checks"
+    JOINTS = "joints"
     METALS = "metals"
 
     @property
     def words(self) -> str:
         """The group as people read it."""
-        return "Margins and thresholds of the checks" if self is FigureGroup.CHECKS else "Prices of metals"
+        return _GROUPS[self]
+
+
+_GROUPS = {
+    FigureGroup.CHECKS: "Margins and thresholds of the checks",
+    FigureGroup.JOINTS: "Joints of array packages",
+    FigureGroup.METALS: "Prices of metals",
+}
 
 
 @dataclass(frozen=True, slots=True)

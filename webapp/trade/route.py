@@ -113,7 +113,8 @@ class Step:
     is given. ``foil_mm``: thickness of the stencil. ``peak_c``: hottest body, or the temperature
     of a cure, bake, burn-in. ``spread_k``: hottest body less coldest joint. ``above_melting_s``: time above melting.
     ``hours``: how long, for cures, bakes and the like. ``neighbour_c``: what joints beside a local step reach (for a
-    wave: the top side). None is "not known".
+    wave: the side away from it). ``wave_side_c``: what joints made before on the side that meets the wave reach: the
+    bath's temperature, or less under a pallet. None is "not known".
     """
 
     kind: StepKind
@@ -127,11 +128,12 @@ class Step:
     neighbour_c: float | None = None
     paste: str | None = None
     foil_mm: float | None = None
+    wave_side_c: float | None = None
 
     @property
-    def body_max_c(self) -> float | None:
-        """Hottest body."""
-        return self.peak_c
+    def side_in_wave(self) -> Side:
+        """The side that meets the wave: the bottom unless the step says otherwise."""
+        return self.side or Side.BOTTOM
 
     @property
     def joint_min_c(self) -> float | None:
@@ -150,6 +152,7 @@ STEP_LIMITS: dict[str, Span] = {
     "above_melting_s": Span(0, 3600),
     "hours": Span(0, 100_000),
     "neighbour_c": Span(-80, 450),
+    "wave_side_c": Span(-80, 450),
     "foil_mm": Span(0.02, 0.5),
 }
 """Number of a step -> values that make sense, in its unit."""

@@ -33,6 +33,7 @@ NOTICES = {
 }
 _AGAIN = {
     FigureGroup.CHECKS: "; all products are assessed again, which takes a moment.",
+    FigureGroup.JOINTS: ".",
     FigureGroup.METALS: ".",
 }
 HEAD = ("Key", "Figure", "Group", "Value", "Unit", "Own", "Default", "Least", "Most", "Checks", "Source", "Note")

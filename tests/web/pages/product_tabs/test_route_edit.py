@@ -56,7 +56,18 @@ class TestArranging:
         assert "step_2_foil_mm" not in cure
         wave = fields(gateway.get(edit, params=shown | {"do": "add", "add": "wave"}).text)
         assert wave["step_2_solder"] == "alloy:Sn42Bi57Ag1"
-        assert "step_2_neighbour_c" in wave
+        assert {"step_2_neighbour_c", "step_2_wave_side_c"} <= wave.keys()
+        selective = fields(gateway.get(edit, params=shown | {"do": "add", "add": "selective"}).text)
+        assert "step_2_neighbour_c" in selective
+        assert "step_2_wave_side_c" not in selective
+
+    def test_what_joints_in_a_wave_reach_is_kept_and_shown(self, gateway, edit):
+        shown = fields(gateway.get(edit).text)
+        wave = fields(gateway.get(edit, params=shown | {"do": "add", "add": "wave"}).text)
+        wave |= {"step_2_peak_c": "258", "step_2_neighbour_c": "105", "step_2_wave_side_c": "257 °F"}
+        gateway.post(edit, data=wave)
+        assert fields(gateway.get(edit).text)["step_2_wave_side_c"] == "125"
+        assert "finished joints on the bottom side, in the wave: 125 °C" in plain(gateway.get(edit.rsplit("/", 2)[0]))
 
     def test_nothing_is_stored_by_looking(self, gateway, edit):
         shown = fields(gateway.get(edit).text)
