@@ -181,6 +181,7 @@ LINES: list[Line] = [
     ("", "Retainer, 2032, SMT", "CR2032", "", "BT", "cell_holder"),
     ("BatteryHolder_1x2032", "", "CR2032", "", "BT", "cell_holder"),
     ("", "CR2032 socket", "", "", "", "cell_holder"),
+    ("holder", "Coin cell, lithium, with tabs", "3 V", "", "BT", "cell"),
     # the same letters and digits on other parts: chip sizes of resistors, connectors and circuits for cells
     ("", "", "CR1206", "", "R", "chip_resistor"),
     ("", "", "", "CR2010-XJ-101", "R", "chip_resistor"),

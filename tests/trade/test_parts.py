@@ -115,6 +115,9 @@ def test_what_the_line_says_of_the_mounting_is_not_thrown_away() -> None:
     assert guess_part(PartTexts(description="Rechargeable lithium battery SMD 3V")).mounting == Mounting.SMD
     assert guess_part(PartTexts(description="Coin cell, through hole")).mounting == Mounting.THROUGH_HOLE
     assert guess_part(PartTexts(value="CR2032", prefix="BT")).mounting & Mounting.SMD
+    tabs = guess_part(PartTexts(description="Coin cell, lithium, with tabs"))
+    assert tabs.mounting == Mounting.THROUGH_HOLE | Mounting.HAND
+    assert guess_part(PartTexts(description="Coin cell, SMD, with tabs")).mounting == Mounting.SMD
     # Mounted in a way that its class is not: what the line says counts, but a loose part stays one.
     assert guess_part(PartTexts(description="Thermal cut-off SMD")).mounting == Mounting.SMD
     assert guess_part(PartTexts(description="Fiducial SMD")).mounting == Mounting.HAND

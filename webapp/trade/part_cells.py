@@ -8,6 +8,7 @@ a cell, or where no resistor has that size.
 import re
 from functools import cache, lru_cache
 
+from webapp.trade.masks import Mounting
 from webapp.trade.tables import rows
 
 _CACHED_TEXTS = 20_000
@@ -65,3 +66,15 @@ def cell_holder_word(text: str) -> str:
     """The word that makes a holder of what the text calls a cell: holder, clip, retainer, socket; "" without one."""
     match = _HOLDERS.search(text)
     return match[0] if match else ""
+
+
+_TABS = re.compile(
+    r"(?<![^\W_])(?:tab(?:s|bed)?|tag(?:s|ged)?|pins?|wires?|leads|plug|holder)(?![^\W_])", re.IGNORECASE
+)
+
+
+@lru_cache(maxsize=_CACHED_TEXTS)
+def cell_mounting(text: str) -> tuple[Mounting, str]:
+    """How a cell with tabs, wires or a holder gets onto the board, and the word; everything where none is named."""
+    match = _TABS.search(text)
+    return (Mounting.THROUGH_HOLE | Mounting.HAND, match[0]) if match else (Mounting.everything(), "")

@@ -17,7 +17,7 @@ from webapp.trade.masks import Joints, Mounting
 from webapp.trade.package_sizes import with_pitch_in
 from webapp.trade.package_tables import Outline, ball_diameter_mm, inch_chips
 from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words, outline_of_coil
-from webapp.trade.part_cells import cell_holder_word, cell_type_in
+from webapp.trade.part_cells import cell_holder_word, cell_mounting, cell_type_in
 from webapp.trade.part_narrowing import CANS, sized, typical
 from webapp.trade.part_numbers import capacitance_uf, kind_in_number, kind_in_value
 from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
@@ -116,6 +116,8 @@ def judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
         else:
             outline = None
     mounting, mounting_said = _mounting(texts, outline)
+    if kind is not None and kind.classes == PartClass.CELL and mounting == Mounting.everything():
+        mounting, mounting_said = cell_mounting(f"{texts.package} {texts.description} {texts.value}")
     if kind is not None and kind.key == "through_connector" and mounting == Mounting.SMD:
         kind = kinds()["connector"]
     if kind is None and (outline is None or not _tells_class(outline)):
@@ -224,7 +226,9 @@ def _cells(texts: PartTexts, found: list[_Evidence]) -> Iterator[_Evidence]:
     elif cell_type and by_prefix is not None and by_prefix.classes & _CONNECTORS:
         named = True
         yield _Evidence(_Rank.NUMBER, kinds()["battery_like"], f"“{cell_type}” is a type of cells")
-    holder = next(filter(None, map(cell_holder_word, said)), "") if named else ""
+    # "Coin cell with tabs", package "holder", is the cell; "2032", package "BatteryHolder", what it is put into.
+    told = said[:2] if any(item.kind.classes == PartClass.CELL for item in found) else said
+    holder = next(filter(None, map(cell_holder_word, told)), "") if named else ""
     if holder:
         yield _Evidence(_Rank.DESCRIPTION, kinds()["cell_holder"], f"“{holder}” of a cell")
 
