@@ -3,7 +3,7 @@
 import pytest
 
 from webapp.trade.classes import PartClass
-from webapp.trade.facts import PartField, Stated, facts_of
+from webapp.trade.facts import Claim, Declaration, PartField, Scope, Stated, facts_of
 from webapp.trade.masks import Joints, Mounting, Suits
 from webapp.trade.parts import PartGuess
 from webapp.trade.ranges import NOT_NEGATIVE, Span
@@ -84,3 +84,32 @@ def test_the_mounting_that_the_line_says_stays_until_somebody_says_another_kind(
     said = {PartField.CLASSES: Stated(int(PartClass.HEADER), SHEET)}
     told = [facts_of(key="k", label="", maker="", guess=guess, stated=stated) for stated in ({}, said)]
     assert [part.mounting for part in told] == [Mounting.SMD, Mounting.THROUGH_HOLE]
+
+
+def declared(classes, claim, number, scope):
+    guess = PartGuess(PartClass.from_keys(classes), "the test says so", Mounting.everything(), Joints(0))
+    declaration = Declaration(claim, scope, "letter", scope_key="k", number=number)
+    return facts_of(key="k", label="", maker="k", guess=guess, stated={}, declarations=[declaration])
+
+
+@pytest.mark.parametrize("scope", [Scope.SITE, Scope.MAKER, Scope.BOM])
+@pytest.mark.parametrize(
+    "classes", ["cell", "display", "thermal_cutoff", "film_leaded", "relay", "can_large", "supercap"]
+)
+def test_what_is_declared_over_many_parts_lifts_no_kind_above_what_it_stands(classes, scope):
+    """ "Bodies stand at least 260 °C" is no word about a lithium cell: 60 to 85 °C stays 60 to 85 °C."""
+    told = declared(classes, Claim.LIMIT_AT_LEAST, 260, scope)
+    assert (told.limit_c, told.source("limit_c")) == (facts(classes).limit_c, facts(classes).source("limit_c"))
+    passes = declared(classes, Claim.PASSES_AT_LEAST, 3, scope)
+    assert (passes.passes, passes.source("passes")) == (facts(classes).passes, facts(classes).source("passes"))
+
+
+def test_what_is_declared_over_many_parts_settles_the_others():
+    told = declared("connector header", Claim.LIMIT_AT_LEAST, 260, Scope.MAKER)
+    assert (told.limit_c, told.source("limit_c").reference) == (Span(260, 260), "letter")
+    assert declared("connector", Claim.PASSES_AT_LEAST, 2, Scope.SITE).passes == Span(2, 3)
+
+
+def test_what_is_declared_over_the_part_itself_counts_whatever_its_kind():
+    told = declared("cell", Claim.LIMIT_AT_LEAST, 260, Scope.PART)
+    assert (told.limit_c, told.source("limit_c").reference) == (Span(260, 260), "letter")

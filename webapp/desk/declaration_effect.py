@@ -8,20 +8,24 @@ from sqlmodel import Session
 from webapp.desk.declarations import NewDeclaration, read_declaration
 from webapp.desk.part_facts import facts_by_id
 from webapp.store import part_library, part_reads
+from webapp.trade.blanket import settles_limit, settles_passes
 from webapp.trade.class_bounds import ClassBounds, Relevance, bounds_of
 from webapp.trade.class_words import classes_in
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope
+from webapp.trade.ranges import Span
 
 
 @dataclass(frozen=True, slots=True)
 class Effect:
     """``narrowed`` of the ``covered`` parts would be known better; ``risky`` stay open, because lead turns up in old
-    stock of their kinds. ``is_bound``: worked out from kinds alone, so that fewer may be narrowed."""
+    stock of their kinds; ``beyond``: stay as they are, for it is more than their kinds stand, or no oven is for them.
+    ``is_bound``: worked out from kinds alone, so that fewer may be narrowed."""
 
     covered: int
     narrowed: int
     risky: int
+    beyond: int
     is_bound: bool
 
 
@@ -47,7 +51,8 @@ def effect_of(session: Session, new: NewDeclaration) -> Effect:
     facts = facts_by_id(session, ids, new.product_id).values()
     narrowed = sum(1 for part in facts if _NARROWS[declaration.claim](part, declaration))
     risky = sum(1 for part in facts if _stays_risky(part, declaration))
-    return Effect(len(ids), narrowed, risky, is_bound=False)
+    beyond = sum(1 for part in facts if _lacks(part, declaration) and not _is_settled(part.classes, declaration))
+    return Effect(len(ids), narrowed, risky, beyond, is_bound=False)
 
 
 def _is_blanket(declaration: Declaration) -> bool:
@@ -66,12 +71,27 @@ def _stays_risky(part: PartFacts, declaration: Declaration) -> bool:
     return blanket and part.lead_risk == "high" and part.finish.may_hold_lead and PartField.FINISH not in part.stated
 
 
-def _narrows_limit(part: PartFacts, declaration: Declaration) -> bool:
-    return PartField.LIMIT_C not in part.stated and part.limit_c.low < (declaration.number or 0)
+def _lacks(part: PartFacts, declaration: Declaration) -> bool:
+    """Whether a limit or passes are less than declared, at the least, and not stated of the part."""
+    field = {Claim.LIMIT_AT_LEAST: PartField.LIMIT_C, Claim.PASSES_AT_LEAST: PartField.PASSES}.get(declaration.claim)
+    known = part.value(field) if field is not None else None
+    return field not in part.stated and isinstance(known, Span) and known.low < (declaration.number or 0)
 
 
-def _narrows_passes(part: PartFacts, declaration: Declaration) -> bool:
-    return PartField.PASSES not in part.stated and part.passes.low < (declaration.number or 0)
+def _is_settled(classes: PartClass, declaration: Declaration) -> bool:
+    """Whether limit or passes of such a part may be told by a declaration of this scope."""
+    settles = _SETTLES.get(declaration.claim)
+    return declaration.scope is Scope.PART or settles is None or settles(classes, declaration.number or 0)
+
+
+_SETTLES: dict[Claim, Callable[[PartClass, float], bool]] = {
+    Claim.LIMIT_AT_LEAST: settles_limit,
+    Claim.PASSES_AT_LEAST: settles_passes,
+}
+
+
+def _narrows_bound(part: PartFacts, declaration: Declaration) -> bool:
+    return _lacks(part, declaration) and _is_settled(part.classes, declaration)
 
 
 def _narrows_heating(part: PartFacts, declaration: Declaration) -> bool:
@@ -80,8 +100,8 @@ def _narrows_heating(part: PartFacts, declaration: Declaration) -> bool:
 
 _NARROWS: dict[Claim, Callable[[PartFacts, Declaration], bool]] = {
     Claim.LEAD_FREE: _narrows_lead,
-    Claim.LIMIT_AT_LEAST: _narrows_limit,
-    Claim.PASSES_AT_LEAST: _narrows_passes,
+    Claim.LIMIT_AT_LEAST: _narrows_bound,
+    Claim.PASSES_AT_LEAST: _narrows_bound,
     Claim.SELF_HEATING_AT_MOST: _narrows_heating,
 }
 
@@ -89,14 +109,15 @@ _NARROWS: dict[Claim, Callable[[PartFacts, Declaration], bool]] = {
 def _over_kinds(session: Session, declaration: Declaration) -> Effect:
     """Over the site there may be tens of thousands of parts: judged by their kinds, each kind once."""
     covered = sum(count for _, count in part_library.parts_by_class(session, ()))
-    narrowed = risky = 0
+    narrowed = risky = beyond = 0
     for text, count in part_library.parts_by_class(session, FIELDS[declaration.claim]):
         classes = classes_in(text) or PartClass.UNKNOWN_SMD
         if declaration.claim is Claim.LEAD_FREE and all(bounds_of(one).lead_risk == "high" for one in classes):
             risky += count
         elif _KIND_NARROWS[declaration.claim](bounds_of(classes), declaration.number or 0):
-            narrowed += count
-    return Effect(covered, narrowed, risky, is_bound=True)
+            settled = _is_settled(classes, declaration)
+            narrowed, beyond = narrowed + settled * count, beyond + (not settled) * count
+    return Effect(covered, narrowed, risky, beyond, is_bound=True)
 
 
 _KIND_NARROWS: dict[Claim, Callable[[ClassBounds, float], bool]] = {

@@ -100,6 +100,19 @@ class TestLooking:
             look(engineer, claim="limit-at-least", scope="maker", maker="Kelvarn", number="250")
         )
 
+    @pytest.mark.parametrize(
+        ("over", "narrowed"),
+        [
+            ({"scope": "site"}, "narrow up to 4 parts of the 6"),
+            ({"scope": "bom", "product": "HL-2"}, "narrow 3 parts of the 6"),
+        ],
+    )
+    def test_kinds_that_stand_less_stay_as_they_are(self, engineer, product, over, narrowed):
+        """The relay for through holes stands 130 °C at most; the can may be one with wires: part_classes.csv."""
+        text = plain(look(engineer, claim="limit-at-least", number="260", **over))
+        assert narrowed in text
+        assert "2 parts stay as they are" in text
+
     def test_what_is_known_already(self, engineer, declare):
         declare(scope="maker", maker="Kelvarn")
         text = plain(look(engineer, claim="lead-free", scope="maker", maker="Kelvarn"))
