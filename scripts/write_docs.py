@@ -6,7 +6,7 @@ Run ``python -m scripts.write_docs`` after a change to a check; a test compares 
 from pathlib import Path
 
 from webapp.checks.declare import Check
-from webapp.checks.explained import SCOPES, checks_by_family, decided_by, explained, worse_words
+from webapp.checks.explained import NOT_LOOKED_AT, SCOPES, checks_by_family, decided_by, explained, worse_words
 from webapp.trade.figures import default_figures
 from webapp.trade.sources import Source
 
@@ -24,6 +24,8 @@ def checks_page() -> str:
     for family, checks in checks_by_family():
         parts.append(f"## {family.capitalize()}\n")
         parts += [_section(check) for check in checks]
+    parts += ["## Not looked at\n", "No check judges these: that nothing is said of them does not make them fine.\n"]
+    parts += ["\n".join(f"- {subject}" for subject in NOT_LOOKED_AT) + "\n"]
     return "\n".join(parts)
 
 

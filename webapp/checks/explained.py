@@ -225,6 +225,21 @@ _EXPLAINED: Mapping[str, Explained] = {
     ),
 }
 
+NOT_LOOKED_AT = (
+    "heating and cooling rates (ramps)",
+    "floor life and drying of moisture-sensitive parts",
+    "heavy parts hanging from a side that melts again",
+    "gold and palladium taken up by joints",
+    "warpage of boards and large packages",
+    "printing: apertures, powder and deposits",
+    "flux residues, washing and vacuum",
+    "current through joints, and heat in a single fault",
+    "temperature cycling, drop and vibration",
+    "joints under lasting load: plugs, clamps, cables, press-fits nearby",
+    "strain of depanelling, probing and assembly",
+)
+"""Subjects that no check judges: what is silent here is not fine."""
+
 SCOPES: Mapping[Scope, str] = {
     Scope.LINE: "every part",
     Scope.LINE_STEP: "every part, at every step it goes through",

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from webapp.checks.declare import Family, registry
-from webapp.checks.explained import SCOPES, checks_by_family, decided_by, explained, worse_words
+from webapp.checks.explained import NOT_LOOKED_AT, SCOPES, checks_by_family, decided_by, explained, worse_words
 from webapp.checks.verdicts import Verdict
 from webapp.desk.site import site_of
 from webapp.errors import NotFoundError
@@ -30,7 +30,13 @@ def checks_page(request: Request) -> HTMLResponse:
         (FAMILY_NAMES[family], [(check, _verdicts(check.id)) for check in checks])
         for family, checks in checks_by_family()
     ]
-    return render(request, "checks/list.html", {"groups": groups, "count": len(registry()), "statuses": list(Status)})
+    context = {
+        "groups": groups,
+        "count": len(registry()),
+        "not_looked_at": NOT_LOOKED_AT,
+        "statuses": list(Status),
+    }
+    return render(request, "checks/list.html", context)
 
 
 @router.get("/{check_id}", response_class=HTMLResponse)

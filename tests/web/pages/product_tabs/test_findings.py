@@ -10,6 +10,7 @@ from sqlmodel import select
 
 from tests.web.pages.product_tabs.conftest import FLEX, GATEWAY
 from tests.web.pages.wizard import plain
+from webapp.checks.explained import NOT_LOOKED_AT
 from webapp.desk import assessing, parts, routes, staleness
 from webapp.desk.parts import ValueSource
 from webapp.store import product_reads
@@ -78,7 +79,7 @@ class TestList:
         assert "The same today 1 blocks today as well: it stands in the way" in text
         assert 'href="/products/GW-7/findings?verdict=blocks&amp;same=show"' in page.text
 
-    def test_what_a_step_lacks_is_named_with_the_number_of_its_row(self, gateway, database, add_person):
+    def test_what_a_step_lacks_is_named_with_where_to_enter_it(self, gateway, database, add_person):
         setter = add_person(Role.ENGINEER, login="setter")
         with database.command() as session:
             product_id = session.exec(select(ProductRow.id)).one()
@@ -87,8 +88,8 @@ class TestList:
             routes.save_route(session, setter, product_id, replace(made.route, steps=steps), route_id=made.id)
         assessing.reassess(database, product_id)
         text = plain(gateway.get(FINDINGS))
-        found = re.search(r"Next: what “([^”]+)” lacks would settle (\d+ placements?)", text)
-        assert f"What the step lacks alone would settle {found[2]}. Enter it at the step" in text
+        assert "joints made before it get is not given" in text
+        assert "Enter it at the step" in text
 
     def test_todays_route_shows_what_is_wrong_with_it(self, gateway):
         text = plain(gateway.get(f"{FINDINGS}?case=today"))
@@ -148,6 +149,11 @@ class TestList:
     def test_what_was_checked_is_told_with_how_much_is_fine(self, gateway):
         text = plain(gateway.get(FINDINGS)).split("What was checked")[1]
         assert re.search(r"Joints form at the peak .*? 0 2 ", text)
+
+    def test_what_no_check_looks_at_is_said(self, gateway):
+        for address in (FINDINGS, "/help/checks"):
+            text = plain(gateway.get(address)).split("Not looked at")[1]
+            assert all(subject in text for subject in NOT_LOOKED_AT)
 
     def test_a_change_elsewhere_is_marked(self, gateway, database):
         with database.command() as session:

@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from webapp.checks.declare import Check, registry
+from webapp.checks.explained import NOT_LOOKED_AT
 from webapp.desk import cases, sheets
 from webapp.desk.cases import CaseEntry
 from webapp.store.finding_reads import FindingBrief, briefs_of, findings_by_id, texts_of
@@ -254,6 +255,7 @@ def _page(
         "total": len(every),
         "cautions": sorted({entry.row.caution for entry in entries if entry.row.caution}),
         "checked": _checked(entry, every),
+        "not_looked_at": NOT_LOOKED_AT,
         "next_step": _next_step(view, entry, every, entries),
         "case_options": [(case.name, case.name) for case in shown.cases],
         "verdict_options": [(verdict.value, name) for verdict, name in VERDICT_NAMES.items()],
@@ -328,12 +330,13 @@ def _next_step(
     if any(row.verdict == "blocks" for row in every):
         blocked = view.address(verdict="blocks", same="show", page=None)
         return "Next: settle what blocks, today as well", "Show what blocks", blocked
-    wanted = [entry for entry in entries if entry.enter and entry.freed]
+    wanted = [entry for entry in entries if entry.enter and (entry.freed or not entry.parts)]
     if wanted:
         best = max(wanted, key=lambda entry: entry.freed)
         words, href = best.enter or ("", "")
-        datum = best.row.missing or f"what “{best.row.step_title}” lacks"
-        return f"Next: {datum} would settle {plural(best.freed, 'placement')}", words, href
+        if best.freed:
+            return f"Next: {best.row.missing} would settle {plural(best.freed, 'placement')}", words, href
+        return f"Next: give {best.row.missing or f'what “{best.row.step_title}” lacks'}", words, href
     if "change" in verdicts:
         return "Next: plan what must change", "Show what must change", view.address(verdict="change", page=None)
     if "prove" in verdicts:
