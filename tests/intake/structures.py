@@ -298,4 +298,18 @@ Subtotal,2,
 R1,1,10k
 Subtotal,1,
 Total,3,
+### part numbers under a name that may mean designators => C1 R1 U1
+Ref,Qty,Value,Part
+C1,1,100n,AC-0603
+R1,1,10k,AR-0603
+U1,1,,ZX7001
+### a count of those not fitted => C1 ; R1 R2
+Ref,Qty,DNP,Value
+"R1,R2",2,2,10k
+C1,1,0,1u
+### a remark about the part of another row => J1 C1 ; R1
+Ref,Value,Comment
+R1,0R,
+J1,socket,Do not fit R1
+C1,1u,do not place on bottom
 """

@@ -53,6 +53,15 @@ def test_a_row_passed_over_that_names_designators() -> None:
     assert "names R2, C9, on no line" in problem.message
 
 
+def test_a_word_that_says_neither_yes_nor_no() -> None:
+    text = b"Ref,Value,Populate\nR1,1k,yes\nC1,1u,no\nU1,ZX,optional\nU2,ZX,optional\n"
+    reading = read_bom(text, "list.csv")
+    assert reading.fitted == {"R1", "U1", "U2"}
+    (problem,) = reading.problems
+    assert (problem.row, problem.column, problem.code) == (4, "Populate", "fitting_unclear")
+    assert problem.message == '"optional" says neither yes nor no (rows 4, 5): it was taken as fitted'
+
+
 def test_the_number_of_boards() -> None:
     assert boards_counted([BomLine(i, (f"R{i}", f"C{i}"), qty=10.0) for i in range(4)]) == 5
     assert boards_counted([BomLine(2, ("R1",), qty=2.0)]) == 1

@@ -23,6 +23,7 @@ from webapp.trade.bom import Column, Field
 ACCEPT = 0.25
 _MOST_ROWS = 1000
 _ALL_DESIGNATORS = 0.8
+_MOSTLY_COMMON = 0.5
 _SAMPLES_SHOWN = 4
 _MANY_PACKAGES = 0.5
 _NUMBERS = 0.5
@@ -201,12 +202,9 @@ def _assign(
     meanings: Sequence[NameMeaning], samples: Sequence[Sequence[str]], *, named: bool
 ) -> dict[int, tuple[Field, float]]:
     """Best fields first, each column and each field once; ties go to the column further left."""
-    certain = any(
-        known.weights.get(Field.REFDES, 0.0) >= SURE and fitness(Field.REFDES, samples[i]) > _ALL_DESIGNATORS
-        for i, known in enumerate(meanings)
-    )
+    best = _likeliest_designators(meanings, samples)
     scores = [
-        (_score(field, known, samples[i], named=named, refdes_certain=certain), -i, field)
+        (_score(field, known, samples[i], named=named, is_refdes=i in best), -i, field)
         for i, known in enumerate(meanings)
         if known.order == 1
         for field in Field
@@ -222,10 +220,23 @@ def _assign(
     return taken
 
 
-def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool, refdes_certain: bool) -> float:
+def _likeliest_designators(meanings: Sequence[NameMeaning], samples: Sequence[Sequence[str]]) -> set[int]:
+    """Columns that may be named so and hold designators: the likeliest, and others whose codes begin as those do."""
+    scores = {
+        i: known.weights[Field.REFDES] * fit * _likelihood(samples[i])
+        for i, known in enumerate(meanings)
+        if Field.REFDES in known.weights and (fit := fitness_as_named(samples[i])) > _ALL_DESIGNATORS
+    }
+    best = max(scores, key=lambda i: (scores[i], -i), default=None)
+    if best is None or meanings[best].weights[Field.REFDES] >= SURE:
+        return set() if best is None else {best}
+    return {i for i in scores if i == best or common_share(letters_in(samples[i])) > _MOSTLY_COMMON}
+
+
+def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bool, is_refdes: bool) -> float:
     """Name and content together: a sure name needs little of the content, a doubtful one all of it.
 
-    ``refdes_certain``: another column holds the designators beyond doubt.
+    ``is_refdes``: the column is likely to hold the designators, and nothing else.
     """
     weight = known.weights.get(field, 0.0)
     if weight == 0.0:
@@ -237,8 +248,7 @@ def _score(field: Field, known: NameMeaning, sample: Sequence[str], *, named: bo
         return 0.2 * weight
     if field is Field.REFDES and weight < SURE:
         return weight * fit * _variety(sample)
-    could_be_refdes = field is not Field.REFDES and Field.REFDES in known.weights and not refdes_certain
-    if could_be_refdes and fitness_as_named(sample) > _ALL_DESIGNATORS:
+    if is_refdes and field is not Field.REFDES:
         fit *= 0.2  # "Part" over designators is no part number
     if weight >= SURE:
         return 0.7 + 0.3 * fit
@@ -253,9 +263,7 @@ def _score_by_content(field: Field, known: NameMeaning, sample: Sequence[str], *
     if field is Field.REFDES:
         fit = fitness(field, sample)
         limit = 0.9 if named else 0.6
-        # Part numbers may look like designators, but seldom begin with the letters of these.
-        likely = _variety(sample) * (0.8 + 0.2 * common_share(letters_in(sample)))
-        return 0.4 * fit * likely if fit >= limit and len(sample) >= 3 else 0.0
+        return 0.4 * fit * _likelihood(sample) if fit >= limit and len(sample) >= 3 else 0.0
     if known.known or field not in _BY_CONTENT:
         return 0.0
     if named:
@@ -263,6 +271,11 @@ def _score_by_content(field: Field, known: NameMeaning, sample: Sequence[str], *
     fit = fitness(field, sample)
     weight = {Field.QTY: 0.38, Field.PACKAGE: 0.36, Field.VALUE: 0.3}[field]
     return weight * fit if fit >= 0.7 else 0.0
+
+
+def _likelihood(sample: Sequence[str]) -> float:
+    """Part numbers may look like designators, but seldom begin with the letters of these."""
+    return _variety(sample) * (0.8 + 0.2 * common_share(letters_in(sample)))
 
 
 def _variety(sample: Sequence[str]) -> float:

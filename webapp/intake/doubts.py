@@ -41,6 +41,7 @@ def find_problems(
     yield from _quantities(lines, plan, raw_qty)
     yield from _numbers(lines, plan, sheet, start)
     yield from _texts(lines, plan)
+    yield from _fittings(lines, plan, sheet, start)
     yield from _shown(lines, plan, sheet, start)
 
 
@@ -275,6 +276,23 @@ def _texts(lines: Sequence[BomLine], plan: ColumnPlan) -> Iterator[Problem]:
             if text and text[0] in "=@" and _FORMULA.match(text):
                 said = f'"{text[:40]}" looks like a formula: kept as text, never run'
                 yield Problem(line.row, label, "formula_text", said)
+
+
+def _fittings(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: int) -> Iterator[Problem]:
+    """Words that say neither yes nor no in a column of such words."""
+    for position in plan.fittings:
+        rows = [(line.row, sheet.rows[line.row - start - 1]) for line in lines if line.refdes]
+        cells = [(row, text) for row, cells in rows if position < len(cells) and (text := cells[position].strip())]
+        others = [(row, text) for row, text in cells if not (is_fitting_word(text) or may_say_not_fitted(text))]
+        others = [(row, text) for row, text in others if not any(map(str.isdigit, text))]  # counts, lists of names
+        if not 0 < 2 * len(others) <= len(cells):
+            continue
+        for said in dict.fromkeys(text for _, text in others):
+            at = [str(row) for row, text in others if text == said]
+            yield Problem(
+                int(at[0]), plan.columns[position].label, "fitting_unclear",
+                f'"{said[:40]}" says neither yes nor no ({"row" if len(at) == 1 else "rows"} {_some(at)}): it was taken as fitted',
+            )  # fmt: skip
 
 
 def _shown(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: int) -> Iterator[Problem]:

@@ -51,7 +51,7 @@ class FittedColumn:
         plain = cell.strip().lower()
         if not plain:
             return Said(fitted=False) if self._blank_is_out else NOTHING
-        if plain in _ALL:
+        if plain in _ALL or (len(names) > 1 and plain == str(len(names))):
             return self._sense(yes=True)
         if plain == "f" and self._f_is_fitted:
             return Said(fitted=True)

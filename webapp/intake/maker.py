@@ -36,7 +36,7 @@ _REFDES, _QTY, _MPN, _MANUFACTURER, _VALUE, _DESCRIPTION, _PACKAGE, _SIDE = map(
     Field, ("refdes", "qty", "mpn", "manufacturer", "value", "description", "package", "side")
 )
 _LOOSE = Kind.LOOSE
-_STATUS = frozenset({Field.VALUE, Field.MPN})
+_STATUS = frozenset({Field.VALUE, Field.MPN, Field.DESCRIPTION})
 _NO_NUMBER = frozenset({"-", "--", "n/a", "N/A", "?"})
 
 
@@ -159,21 +159,16 @@ class LineMaker:
 
     def _spoken(self, row: RawRow) -> list[tuple[str, bool]]:
         """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
-        count = len(row.designators.names)
-        texts = [
-            (text, f in _STATUS)
-            for f in _SPOKEN
-            if (text := row.by_field.get(f)) and not (f is _QTY and _counts_some(text, count))
-        ]
-        for position in self._plan.remarks:
-            text = self._cell(row, position)
-            if not text:
-                continue
-            others = set(statement(text).names) - set(row.designators.names)
-            if others:
+        cells = [(row.by_field[f], f in _STATUS) for f in _SPOKEN if row.by_field.get(f)]
+        cells += [(self._cell(row, at), self._plan.meanings[at].is_note) for at in self._plan.remarks]
+        own = set(row.designators.names)
+        texts = []
+        for text, is_status in cells:
+            named = set(statement(text).names) if text else set()
+            if named - own:
                 self.remarks.append((row.number, text))
-            if not others or others != set(statement(text).names):
-                texts.append((text, self._plan.meanings[position].is_note))
+            if text and (not named or named & own) and not _counts_some(text, len(own)):
+                texts.append((text, is_status))
         return texts
 
     def _excluded(
@@ -193,7 +188,7 @@ class LineMaker:
 
 
 def _counts_some(text: str, count: int) -> bool:
-    """Whether a quantity says that some of ``count`` are not fitted, and not that all are: "3 (2 DNP)"."""
+    """Whether a quantity or remark says that some of ``count`` are not fitted, not that all are: "3 (2 DNP)"."""
     out = None if text.isdecimal() else count_not_fitted(text)
     return out is not None and out != count
 

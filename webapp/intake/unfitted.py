@@ -16,8 +16,8 @@ MAX_REMARK = 60
 _VERBS = r"(?:fit|mount|place|populate|install|assemble|stuff|load|solder|pop)"
 _DONE = r"(?:fit|fitted|mounted|placed|populated|installed|assembled|stuffed|loaded|soldered)"
 _WHERE = (
-    r"(?!\s+(?:near|close|next|under|beneath|below|over|within|across|any|by\s+hand|upside"
-    r"|vias?|tracks?|traces?|copper)\b)"
+    r"(?!\s+(?:near|close|next|under|beneath|below|over|within|across|any|by\s+hand|upside|before|after|until|during"
+    r"|(?:it |them )?on\s+(?:the\s+)?(?:top|bottom|solder side)|vias?|tracks?|traces?|copper)\b)"
 )
 _ALONE = r"(?=\s*(?:$|[^\w\s]))"  # "no load" is a remark of its own, "no load on the pins" is another
 _PHRASES = (
@@ -71,7 +71,7 @@ _HINT_PARTS = (
 )
 _SHORT = frozenset(
     "nf nm np nc ni nl nb n/f n/m n/p n/c n.f. n.m. n.c. n.p. n.i. dnl x-out nostuff nopop nomount nofit"
-    " n.b. unused excluded entfällt entfaellt leer".split()
+    " ns n.b. unused excluded entfällt entfaellt leer".split()
 ) | {"not used", "not required", "not needed", "do not use", "leave open", "n. b.", "no fit", "x (dnp)"}
 # A value with a short form behind or before it: "10k/NC", "100n (NF)", "NL/10K". "100 NF" and "10uF NP" are values.
 _VALUE = r"\d[\d.,]*\s?(?:[kKmMrRΩ]|ohms?|[unpµμ][FHfh]?)\d*"
