@@ -15,11 +15,13 @@ IF_SHOWN = Source(Kind.DATASHEET, "taken to be shown", Status.OPENED)
 
 
 class Place(StrEnum):
-    """Where a change is made: in the route's steps, at a part, among a line's approved parts, in the setup; where a
-    datum that is missing is entered; or nowhere, because today's route is kept."""
+    """Where a change is made: in the route's steps, at a part, on the BOM with another part instead, among a line's
+    approved parts, in the setup; where a datum that is missing is entered; or nowhere, because today's route is
+    kept."""
 
     ROUTE = "route"
     PART = "part"
+    OTHER_PART = "other-part"
     APPROVALS = "approvals"
     SETUP = "setup"
     DATUM = "datum"

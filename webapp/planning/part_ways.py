@@ -85,10 +85,10 @@ def approved_only(subject: Subject) -> Iterator[Change]:
 
 
 def lead_free(subject: Subject) -> Iterator[Change]:
-    """The parts bought, or refinished, without lead."""
+    """Other parts, or these refinished, without lead."""
     if any(part.finish.holds_lead or _lead_balls(part) for part in subject.parts):
-        words = f"{subject.who}: with a lead-free finish"
-        yield with_parts(subject.case, words, subject.finding.parts, without_lead, field="finish")
+        words = f"{subject.who}: replaced by a part without lead, or refinished"
+        yield with_parts(subject.case, words, subject.finding.parts, without_lead, place=Place.OTHER_PART)
 
 
 def _lead_balls(part: PartFacts) -> bool:
@@ -104,11 +104,11 @@ def without_lead(part: PartFacts) -> PartFacts:
 def low_temperature_balls(subject: Subject) -> Iterator[Change]:
     """The packages with balls of tin-bismuth."""
     if all(part.balls for part in subject.parts):
-        words = f"{subject.who}: with tin-bismuth balls from the maker"
+        words = f"{subject.who}: replaced by the same with tin-bismuth balls"
         yield with_parts(
             subject.case,
             words,
             subject.finding.parts,
             lambda part: with_value(part, "balls", BallAlloy.TIN_BISMUTH),
-            field="balls",
+            place=Place.OTHER_PART,
         )

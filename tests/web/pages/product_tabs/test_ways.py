@@ -32,7 +32,7 @@ class TestWays:
         text = plain(page)
         assert page.status_code == 200
         assert "<h1>What would clear it</h1>" in page.text
-        assert "MQ-6410-BG: with tin-bismuth balls from the maker" in text
+        assert "MQ-6410-BG: replaced by the same with tin-bismuth balls" in text
         assert "Today's route kept for this product" in text
         assert "screening results" in text
         assert re.search(r"prove \d+ → \d+", text)

@@ -133,6 +133,8 @@ class _Links:
             return self._route(change)
         if change.place is Place.SETUP:
             return "Change the setup", f"{address}/setup#f-{change.field}"
+        if change.place is Place.OTHER_PART:
+            return "Upload a BOM with the other part", f"/uploads/new?product={quote(self.shown.product.code)}"
         if change.place is Place.APPROVALS:
             return "Approve parts on the BOM", f"{address}?q={quote(self.entry.parts[0].label)}"
         return self._part(change)
