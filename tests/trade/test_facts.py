@@ -4,8 +4,9 @@ import pytest
 
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import Claim, Declaration, PartField, Scope, Stated, facts_of
-from webapp.trade.masks import Joints, Mounting, Suits
-from webapp.trade.parts import PartGuess
+from webapp.trade.masks import LEAD_FREE_FINISHES, BallAlloy, Finish, Joints, Mounting, Suits
+from webapp.trade.part_evidence import PartTexts
+from webapp.trade.parts import PartGuess, guess_part
 from webapp.trade.ranges import NOT_NEGATIVE, Span
 from webapp.trade.sources import Kind, Source, Status
 
@@ -113,3 +114,32 @@ def test_what_is_declared_over_many_parts_settles_the_others():
 def test_what_is_declared_over_the_part_itself_counts_whatever_its_kind():
     told = declared("cell", Claim.LIMIT_AT_LEAST, 260, Scope.PART)
     assert (told.limit_c, told.source("limit_c").reference) == (Span(260, 260), "letter")
+
+
+def told(description, prefix, scope=None):
+    guess = guess_part(PartTexts(description=description, prefix=prefix))
+    declarations = [Declaration(Claim.LEAD_FREE, scope, "letter", scope_key="k")] if scope else []
+    return facts_of(key="k", label="", maker="k", guess=guess, stated={}, declarations=declarations)
+
+
+def test_a_finish_that_the_list_names_counts_and_says_so():
+    known = told("Resistor 10k 0805, SnPb", "R")
+    assert (known.finish, known.lead_risk) == (Finish.E0, "said")
+    assert known.source("finish").reference == "the list says “SnPb”"
+    assert known.source("finish").may_block
+    balls = told("Processor BGA-256, 63/37 balls", "U")
+    assert (balls.finish, balls.balls) == (Finish.E0, BallAlloy.TIN_LEAD)
+    assert told("Resistor 10k 0805, matte tin", "R").finish == Finish.E3
+    assert not told("Relay 5 V THT, RoHS", "K").finish.may_hold_lead
+    # What the class does not carry the words may still name; what is not soldered has no finish.
+    assert told("Resistor 10k 0805, NiPdAu", "R").finish == Finish.E4
+    assert told("Screw, RoHS", "").finish == Finish(0)
+
+
+@pytest.mark.parametrize("words", ["SnPb", "not RoHS"])
+@pytest.mark.parametrize(
+    ("scope", "settled"), [(Scope.SITE, False), (Scope.BOM, False), (Scope.MAKER, False), (Scope.PART, True)]
+)
+def test_only_a_word_about_the_part_makes_lead_free_what_the_list_calls_tin_lead(words, scope, settled):
+    assert told(f"Resistor 10k 0805, {words}", "R", scope).finish.may_hold_lead is not settled
+    assert told("Resistor 10k 0805", "R", scope).finish & ~LEAD_FREE_FINISHES == 0

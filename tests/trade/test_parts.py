@@ -11,7 +11,8 @@ from tests.trade.guesses import LINES, Line
 from webapp.trade.class_bounds import bounds_of
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import Joints, Mounting
-from webapp.trade.parts import PartTexts, guess_part
+from webapp.trade.part_evidence import PartTexts
+from webapp.trade.parts import guess_part
 from webapp.trade.ranges import Span
 from webapp.trade.sources import FROM_CLASS, FROM_PACKAGE
 

@@ -12,15 +12,15 @@ from webapp.trade.blanket import settles_limit, settles_passes
 from webapp.trade.class_bounds import ClassBounds, Relevance, bounds_of
 from webapp.trade.class_words import classes_in
 from webapp.trade.classes import PartClass
-from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope
+from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope, settles_lead
 from webapp.trade.ranges import Span
 
 
 @dataclass(frozen=True, slots=True)
 class Effect:
     """``narrowed`` of the ``covered`` parts would be known better; ``risky`` stay open, because lead turns up in old
-    stock of their kinds; ``beyond``: stay as they are, for it is more than their kinds stand, or no oven is for them.
-    ``is_bound``: worked out from kinds alone, so that fewer may be narrowed."""
+    stock of their kinds or the list calls them tin-lead; ``beyond`` stay as they are, for it is more than their kinds
+    stand, or no oven is for them. ``is_bound``: worked out from kinds alone, so that fewer may be narrowed."""
 
     covered: int
     narrowed: int
@@ -55,20 +55,16 @@ def effect_of(session: Session, new: NewDeclaration) -> Effect:
     return Effect(len(ids), narrowed, risky, beyond, is_bound=False)
 
 
-def _is_blanket(declaration: Declaration) -> bool:
-    return declaration.scope in (Scope.SITE, Scope.BOM)
-
-
 def _narrows_lead(part: PartFacts, declaration: Declaration) -> bool:
-    if _is_blanket(declaration) and part.lead_risk == "high":
+    if not settles_lead(part.lead_risk, declaration.scope):
         return False
     finish = PartField.FINISH not in part.stated and part.finish.may_hold_lead
     return finish or (PartField.BALLS not in part.stated and part.balls.may_hold_lead)
 
 
 def _stays_risky(part: PartFacts, declaration: Declaration) -> bool:
-    blanket = declaration.claim is Claim.LEAD_FREE and _is_blanket(declaration)
-    return blanket and part.lead_risk == "high" and part.finish.may_hold_lead and PartField.FINISH not in part.stated
+    stays = declaration.claim is Claim.LEAD_FREE and not settles_lead(part.lead_risk, declaration.scope)
+    return stays and part.finish.may_hold_lead and PartField.FINISH not in part.stated
 
 
 def _lacks(part: PartFacts, declaration: Declaration) -> bool:

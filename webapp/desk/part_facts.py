@@ -11,7 +11,8 @@ from webapp.store.part_reads import PartSaid
 from webapp.store.parts import DeclarationRow, PartRow, PartValueRow
 from webapp.trade.chips import SizeSystem
 from webapp.trade.facts import Claim, Declaration, PartFacts, PartField, Scope, Stated, facts_of, known_of
-from webapp.trade.parts import PartGuess, PartTexts, guess_part, judged
+from webapp.trade.part_evidence import PartTexts
+from webapp.trade.parts import PartGuess, guess_part, judged
 from webapp.trade.ranges import Span
 from webapp.trade.sources import Kind, Source, Status
 

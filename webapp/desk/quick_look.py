@@ -10,7 +10,8 @@ from webapp.checks.verdicts import Verdict
 from webapp.desk.routes import low_paste
 from webapp.errors import InvalidInputError
 from webapp.trade.facts import Claim, Declaration, PartFacts, Scope, facts_of
-from webapp.trade.parts import PartTexts, guess_part
+from webapp.trade.part_evidence import PartTexts
+from webapp.trade.parts import guess_part
 from webapp.trade.route import Route, Step, StepKind
 from webapp.trade.route_templates import ABOVE_MELTING_S, EVERYDAY, SAC, SAC_PEAK_C, SPREAD_K
 from webapp.trade.setup import Board
@@ -87,7 +88,9 @@ def _routes(site: Site, alloy: str, peak: str, spread: str) -> tuple[Route, Rout
 
 def _judged(text: str, *, lead_free: bool) -> PartFacts:
     guess = guess_part(PartTexts(package=text, description=text, value=text, mpn=text))
-    declared = [Declaration(Claim.LEAD_FREE, Scope.PART, "taken for lead-free", scope_key=text)] if lead_free else []
+    # What calls itself tin-lead is not taken for anything else.
+    taken = lead_free and not guess.said.holds_lead
+    declared = [Declaration(Claim.LEAD_FREE, Scope.PART, "taken for lead-free", scope_key=text)] if taken else []
     return facts_of(key=text, label=text, maker="", guess=guess, stated={}, declarations=declared)
 
 

@@ -119,6 +119,17 @@ class Declaration:
         return Source(Kind.DECLARATION, self.reference, Status.DECLARED, note=self.stated_on)
 
 
+def settles_lead(lead_risk: str, scope: Scope) -> bool:
+    """Whether a lead-free declaration of that scope settles a part of that ``PartFacts.lead_risk``.
+
+    Old stock of risky kinds is where lead turns up, which a statement over everything does not look at; and what the
+    list itself calls tin-lead, only a word about that part can call lead-free.
+    """
+    if lead_risk == "said":
+        return scope is Scope.PART
+    return lead_risk != "high" or scope not in (Scope.SITE, Scope.BOM)
+
+
 class Sources(dict[str, Source]):
     """Field -> where its value comes from. Not to be changed: parts of which the same is known share one."""
 
@@ -132,7 +143,8 @@ class Sources(dict[str, Source]):
 class PartFacts:
     """A part as the checks see it. ``sources`` gives the origin of every field that is not wide open;
     ``stated`` are those that people stated. ``limit_s``: how long the part stands its highest body temperature;
-    ``current_a``: through one joint. ``sizes``: by field, in mm and g; only those of which something is known."""
+    ``current_a``: through one joint. ``lead_risk``: "high" for kinds in whose old stock lead turns up, "said" where the
+    list calls it tin-lead, else "low". ``sizes``: by field, in mm and g; only those of which something is known."""
 
     key: str
     label: str
@@ -250,9 +262,7 @@ class _Known:
         self.limit_c = self._span(PartField.LIMIT_C, limit, limit_source)
         self.limit_s = self._span(PartField.LIMIT_S, bounds.limit_s, replace(self._from_class, note=bounds.time_note))
         self.passes = self._span(PartField.PASSES, bounds.passes)
-        # Without a declaration any finish that the class may carry, lead included, is possible.
-        self.finish = self._mask(PartField.FINISH, bounds.finishes | Finish.E0 if bounds.finishes else bounds.finishes)
-        self.balls = self._mask(PartField.BALLS, bounds.balls | BallAlloy.TIN_LEAD if bounds.balls else bounds.balls)
+        self.finish, self.balls = self._solderable(guess, bounds)
         self.msl = self._mask(PartField.MSL, bounds.msl)
         heats = bounds.self_heating.value != "no"
         self.self_heating_k = self._span(
@@ -260,6 +270,22 @@ class _Known:
         )
         self.sources.setdefault("oven", self._from_class)
         self._service(bounds)
+
+    def _solderable(self, guess: PartGuess, bounds: ClassBounds) -> tuple[Finish, BallAlloy]:
+        """Terminals and balls: without a declaration or a word any that the class may carry, lead included."""
+        finish = bounds.finishes | Finish.E0 if bounds.finishes else bounds.finishes
+        balls = bounds.balls | BallAlloy.TIN_LEAD if bounds.balls else bounds.balls
+        said = guess.said
+        source = Source(Kind.ASSUMED, f"the list says “{said.words}”", Status.DERIVED)
+        if finish and said.holds_lead:
+            self.lead_risk = "said"
+        if finish and said.finish:
+            finish = finish & said.finish or said.finish
+            self.sources["finish"] = source
+        if balls and said.balls:
+            balls = balls & said.balls or said.balls
+            self.sources["balls"] = source
+        return self._mask(PartField.FINISH, finish), self._mask(PartField.BALLS, balls)
 
     def _service(self, bounds: ClassBounds) -> None:
         """What a part bears and carries beside the heat of soldering."""
@@ -278,9 +304,7 @@ class _Known:
     def declare(self, declaration: Declaration) -> None:
         """Narrow what is possible by one declaration."""
         if declaration.claim is Claim.LEAD_FREE:
-            # Old stock of risky classes is where lead turns up: a statement over everything does not settle them.
-            blanket = declaration.scope in (Scope.SITE, Scope.BOM)
-            if not (blanket and self.lead_risk == "high"):
+            if settles_lead(self.lead_risk, declaration.scope):
                 self._declare_lead_free(declaration.source)
         elif declaration.claim is Claim.LIMIT_AT_LEAST and PartField.LIMIT_C not in self._stated:
             low = declaration.number or 0.0
