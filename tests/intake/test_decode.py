@@ -55,6 +55,7 @@ SENTENCES = [
     ("cp1250", "Součástka;Množství;Označení"),
     ("mac-roman", "Résistance;Quantité"),
     ("mac-roman", "Stück;Größe"),
+    ("cp850", "Stück;Bestückung;Größe"),
 ]
 
 

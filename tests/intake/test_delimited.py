@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.intake.delimited import find_delimiter, lines_of, read_delimited, sep_line
+from webapp.intake.delimited import find_delimiter, lines_of, read_delimited, sep_line, unwrapped
 
 
 def rows_of(text: str, delimiter: str = ",") -> list[list[str]]:
@@ -36,6 +36,17 @@ def test_quotes_doubled_quotes_and_newlines_in_cells() -> None:
 
 def test_inches_in_unquoted_cells() -> None:
     assert rows_of('P1,0.1" header,5" cable\nP2,"a",b\n') == [["P1", '0.1" header', '5" cable'], ["P2", "a", "b"]]
+
+
+def test_a_blank_between_delimiter_and_quotation_mark() -> None:
+    text = 'Qty, Ref, Value\n2, "R1, R2", "10k, 1%"\n1, C1, 2.54" pitch\n'
+    assert rows_of(text)[1:] == [["2", "R1, R2", "10k, 1%"], ["1", "C1", '2.54" pitch']]
+
+
+def test_lines_saved_as_one_cell_each() -> None:
+    assert unwrapped(['"Ref,Qty"\n', "\n", '"""R1,R2"",2"\n']) == ["Ref,Qty\n", "\n", '"R1,R2",2\n']
+    for lines in (['"Ref","Qty"\n', '"R1","1"\n'], ['"Ref"\n', "R1,1\n"], ['"R1\n', 'R2"\n']):
+        assert unwrapped(lines) == lines
 
 
 def test_a_quote_never_closed_costs_no_row() -> None:

@@ -10,6 +10,7 @@ from webapp.intake.spilled import MoreRefdes, mend_row, with_letters
     ("row", "mended"),
     [
         (["R1", "R2", "R3", "3", "10k"], ["R1, R2, R3", "3", "10k"]),
+        (["'R1", "R2'", "2", "10k"], ["R1, R2", "2", "10k"]),
         (["R1", "1", "10k"], ["R1", "1", "10k"]),
         (["R1", "1", "10k", ""], ["R1", "1", "10k", ""]),
         (["U1", "LM35", "1", "note"], ["U1", "LM35", "1", "note"]),

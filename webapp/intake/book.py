@@ -12,7 +12,7 @@ import msgspec
 
 from webapp.errors import UnreadableFileError
 from webapp.intake.decode import Decoded, decode
-from webapp.intake.delimited import Cut, find_delimiter, lines_of, read_delimited, sep_line
+from webapp.intake.delimited import Cut, find_delimiter, lines_of, read_delimited, sep_line, unwrapped
 from webapp.intake.fixedwidth import read_fixed
 from webapp.intake.grid import Book, Note, Row, Sheet
 from webapp.intake.limits import Limits
@@ -103,7 +103,7 @@ def book_task(content: bytes, filename: str, options: bytes, limits: Limits) -> 
 def _read_text(
     text: str, name: str, encoding: str, notes: tuple[Note, ...], delimiter: str | None, limits: Limits
 ) -> Book:
-    lines = lines_of(text)
+    lines = unwrapped(lines_of(text))
     check_reach(_records_at_least(lines), 1, limits)
     named = sep_line(text)
     cut = find_delimiter(lines[1:] if named else lines)

@@ -8,7 +8,7 @@ from webapp.errors import UnreadableFileError
 from webapp.intake.charsets import plausibility
 from webapp.intake.grid import Note
 
-_LEGACY = ("cp1252", "cp1251", "gb18030", "cp932", "cp1250", "koi8-r", "big5", "cp949", "cp866", "mac-roman")
+_LEGACY = ("cp1252", "cp1251", "gb18030", "cp932", "cp1250", "koi8-r", "big5", "cp949", "cp866", "mac-roman", "cp850")
 ENCODINGS = ("utf-8", "utf-16-le", "utf-16-be", "utf-32-le", "utf-32-be", *_LEGACY, "latin-1")
 """The encodings that a person may choose from, and all that are ever reported, but for mixtures."""
 

@@ -12,6 +12,7 @@ from webapp.intake.grid import Note, Row
 DELIMITERS = (",", ";", "\t", "|", "^")
 """The delimiters looked for, the likelier first."""
 
+_ONE_CELL = re.compile(r'"((?:[^"\r\n]|"")*)"\s*')
 _WIDE_COMMA = "，"  # of Chinese and Japanese keyboards
 _SAMPLE_LINES = 1_000
 _LONGEST_RECORD = 100
@@ -81,6 +82,15 @@ def read_delimited(lines: list[str], delimiter: str) -> Table:
     return _read_quoted(lines, delimiter)
 
 
+def unwrapped(lines: list[str]) -> list[str]:
+    """Lines that are each one cell in quotation marks, as a spreadsheet saves what it took for one column, without
+    these; any others as they are."""
+    found = [_ONE_CELL.fullmatch(line) for line in lines]
+    if len(lines) < 2 or not all(one or not line.strip() for one, line in zip(found, lines, strict=True)):
+        return lines
+    return [one[1].replace('""', '"') + "\n" if one else line for one, line in zip(found, lines, strict=True)]
+
+
 def _only_plain_breaks(text: str) -> bool:
     # str.splitlines also cuts at form feeds, line separators and the like, which are text to a CSV reader.
     return not re.search(r"[\v\f\x1c-\x1e\x85\u2028\u2029]", text)
@@ -113,7 +123,7 @@ def _width(line: str, delimiter: str) -> int:
     if '"' not in line:
         return line.count(delimiter) + 1
     try:
-        return len(next(csv.reader([line], delimiter=delimiter, strict=True)))
+        return len(next(csv.reader([line], delimiter=delimiter, strict=True, skipinitialspace=True)))
     except csv.Error:
         return len(_plain(line, delimiter))
 
@@ -163,7 +173,9 @@ def _read_quoted(lines: list[str], delimiter: str) -> Table:
     rows: list[Row] = []
     open_quotes: list[int] = []
     feed = _Feed(lines)
-    reader = csv.reader(feed, delimiter=delimiter)
+    # A blank between delimiter and quotation mark belongs to neither: 2, "R1, R2"
+    blanks = any(f'{delimiter} "' in line for line in lines)
+    reader = csv.reader(feed, delimiter=delimiter, skipinitialspace=blanks)
     while feed.at < len(lines):
         start = feed.at
         feed.stop = min(len(lines), start + _LONGEST_RECORD)
@@ -172,7 +184,7 @@ def _read_quoted(lines: list[str], delimiter: str) -> Table:
             record = _plain(lines[start], delimiter)
             open_quotes.append(len(rows) + 1)
             feed.go_to(start + 1)
-            reader = csv.reader(feed, delimiter=delimiter)
+            reader = csv.reader(feed, delimiter=delimiter, skipinitialspace=blanks)
         rows.append(record)
     return Table(rows, _quote_notes(open_quotes))
 

@@ -289,9 +289,10 @@ def _fittings(lines: Sequence[BomLine], plan: ColumnPlan, sheet: Sheet, start: i
             continue
         for said in dict.fromkeys(text for _, text in others):
             at = [str(row) for row, text in others if text == said]
+            noun = "row" if len(at) == 1 else "rows"
             yield Problem(
                 int(at[0]), plan.columns[position].label, "fitting_unclear",
-                f'"{said[:40]}" says neither yes nor no ({"row" if len(at) == 1 else "rows"} {_some(at)}): it was taken as fitted',
+                f'"{said[:40]}" says neither yes nor no ({noun} {_some(at)}): it was taken as fitted',
             )  # fmt: skip
 
 

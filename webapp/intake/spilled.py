@@ -66,7 +66,7 @@ def mend_row(row: Row, width: int, at: int) -> Row:
     extra = filled - width
     if extra <= 0 or at + extra >= filled:
         return row
-    spilled = [plain_text(cell).strip(' "') for cell in row[at : at + extra + 1]]
+    spilled = [plain_text(cell).strip(" \"'") for cell in row[at : at + extra + 1]]
     if not all(map(looks_like_designator, spilled)) or len({prefix_of(name) for name in spilled}) > 1:
         return row
     return [*row[:at], ", ".join(spilled), *row[at + extra + 1 :]]
