@@ -22,7 +22,30 @@ NEW = {F.CURRENT_A, F.MATING_FORCE_N, F.STANDOFF_MM, F.WASH, F.VACUUM}
         (F.LIMIT_C, "at least 245", Span(245, 420), "245 to 420 °C"),
         (F.PASSES, "3", Span(3, 3), "3 passes"),
         (F.PASSES, "2-3", Span(2, 3), "2 to 3 passes"),
-        (F.PASSES, "≤ 2", Span(0, 2), "0 to 2 passes"),
+        # The most a part stands is its limit: what makers print as a maximum.
+        (F.PASSES, "≤ 2", Span(2, 2), "2 passes"),
+        (F.PASSES, "3 max.", Span(3, 3), "3 passes"),
+        *(
+            (F.LIMIT_C, text, Span(260, 260), "260 °C")
+            for text in (
+                "max 260",
+                "max. 260 °C",
+                "≤ 260",
+                "<260",
+                "at most 260 °C",
+                "up to 260",
+                "260 max",
+                "260 °C max.",
+            )
+        ),
+        (F.LIMIT_C, "no more than 500 °F", Span(260, 260), "260 °C"),
+        (F.LIMIT_C, "max 240…260", Span(240, 260), "240 to 260 °C"),
+        (F.LIMIT_S, "maximum 10 s", Span(10, 10), "10 s"),
+        (F.LIMIT_C, "min 245", Span(245, 420), "245 to 420 °C"),
+        (F.LIMIT_C, "245 °C min.", Span(245, 420), "245 to 420 °C"),
+        (F.LIMIT_C, "245 or more", Span(245, 420), "245 to 420 °C"),
+        (F.SELF_HEATING_K, "15 K max", Span(0, 15), "0 to 15 K"),
+        (F.MASS_G, "< 2 g", Span(0.00001, 2), "0 to 2 g"),
         (F.HEIGHT_MM, "1,2 mm", Span(1.2, 1.2), "1.2 mm"),
         (F.BALL_DIAMETER_MM, "450 µm", Span(0.45, 0.45), "0.45 mm"),
         (F.BALL_DIAMETER_MM, "18 mil", Span(0.4572, 0.4572), "0.4572 mm"),
@@ -59,6 +82,8 @@ def test_reads_what_people_type(field, text, value, echo):
     [
         (F.LIMIT_C, "473", "°F"),
         (F.LIMIT_C, "warm", "no temperature"),
+        (F.LIMIT_C, "max", "no temperature"),
+        (F.LIMIT_C, "maxim 260", "no temperature"),
         (F.LIMIT_C, "", "Nothing is given"),
         (F.PASSES, "2.5", "whole"),
         (F.PASSES, "-1", "no allowed reflow passes"),

@@ -65,8 +65,9 @@ class TypedValue:
 def parse_value(field: PartField, text: str) -> TypedValue:
     """Read what was typed for ``field``.
 
-    Numbers: "245", "240…260", "at least 245", "≤ 3"; temperatures in °C or °F; lengths in mm, µm, mil or inch; kinds by
-    their keys ("e3 e4", "MSL 3", "yes"). InvalidInputError, naming the field, says what was expected.
+    Numbers: "245", "240…260", "at least 245", "260 max", "≤ 3"; temperatures in °C or °F; lengths in mm, µm, mil or
+    inch; kinds by their keys ("e3 e4", "MSL 3", "yes"). The most a part stands is its limit: "max. 260 °C" of a body
+    temperature is 260 °C, not anything up to it. InvalidInputError, naming the field, says what was expected.
     """
     rule = RULES[field]
     words = text.strip()
@@ -83,7 +84,8 @@ def parse_value(field: PartField, text: str) -> TypedValue:
         span = parse_length(rest, plausible=rule.plausible, field=field).span
     else:
         span = _number(field, rule, rest)
-    value = Span(span.low if bound != "at most" else rule.plausible.low, _upper(span, bound, rule))
+    is_open_below = bound == "at most" and field not in _LIMITS
+    value = Span(rule.plausible.low if is_open_below else span.low, _upper(span, bound, rule))
     return TypedValue(value, value_text(field, value))
 
 
@@ -133,8 +135,14 @@ def _relevances(bounds: ClassBounds) -> dict[PartField, Relevance]:
     }
 
 
-_BOUNDS = re.compile(
-    r"(?P<low>≥|>=|at least|min(?:imum|\.)?)|(?P<high>≤|<=|at most|max(?:imum|\.)?|up to)", re.IGNORECASE
+_LIMITS = frozenset({PartField.LIMIT_C, PartField.LIMIT_S, PartField.PASSES})
+"""What a part stands: makers print the limit itself as a maximum."""
+_LOW = r"≥|>=?|at least|not (?:less than|below|under)|no less than|min(?:imum|\.)?"
+_HIGH = r"≤|<=?|at most|not (?:more than|above|over)|no more than|max(?:imum|\.)?|up to"
+_BEFORE = re.compile(rf"(?:(?P<low>{_LOW})|(?P<high>{_HIGH}))(?![a-z])", re.IGNORECASE)
+_AFTER = re.compile(
+    r"(?<![a-z])(?:(?P<low>min(?:imum|\.)?|or (?:more|above))|(?P<high>max(?:imum|\.)?|or (?:less|below)))$",
+    re.IGNORECASE,
 )
 _NUMBER = re.compile(
     r"(?P<low>\d{1,7}(?:[.,]\d{1,6})?)\s*(?:(?:…|\.{2,3}|–|—|-|\bto\b)\s*(?P<high>\d{1,7}(?:[.,]\d{1,6})?))?\s*(?P<unit>\D*)"
@@ -142,10 +150,11 @@ _NUMBER = re.compile(
 
 
 def _bound(text: str) -> tuple[str, str]:
-    match = _BOUNDS.match(text)
+    """Which end is meant ("at least", "at most" or none), and the number without the words for it."""
+    match = _BEFORE.match(text) or _AFTER.search(text)
     if match is None:
         return "", text
-    return ("at least" if match["low"] else "at most"), text[match.end() :].strip()
+    return ("at least" if match["low"] else "at most"), (text[: match.start()] + text[match.end() :]).strip()
 
 
 def _upper(span: Span, bound: str, rule: FieldRule) -> float:
