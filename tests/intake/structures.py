@@ -312,4 +312,11 @@ Ref,Value,Comment
 R1,0R,
 J1,socket,Do not fit R1
 C1,1u,do not place on bottom
+### names of letters and a word => J_PWR J_USB R_SHUNT C_BULK1 U_MCU
+Reference,Value,Qty
+J_PWR,socket,1
+J_USB,socket,1
+R_SHUNT,1m,1
+C_BULK1,100u,1
+U_MCU,ZX,1
 """

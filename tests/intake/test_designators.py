@@ -14,6 +14,8 @@ from webapp.intake.ranges import MAX_RANGE
         ("R1", "R1"),
         ("R1, R2", "R1 R2"),
         ("VIN-", "VIN-"),
+        ("C  4", "C4"),
+        ("C  2,C  3", "C2 C3"),
         ("R2¹, R3②", "R2 R3"),
         ("R2 1), R3", "R2 R3"),
         ("R1 DNP: R2", "R1 R2"),

@@ -24,6 +24,7 @@ LISTS = {
     "Ref,Type,Qty,FIT,MTBF h\nR1,film,1,0.5,2e9\nC1,ceramic,1,1.2,8e8\nU1,controller,1,10,1e8\n": "failure rates",
     "Ref,Part,Failure mode,Effect,RPN\nR1,Resistor,open,none,30\nR1,Resistor,short,fire,42\n": "failures",
     "Ref,Type,Nominal,Measured,Result\nR1,Resistor,10k,9.98k,OK\nC1,Capacitor,1u,0.98u,OK\n": "measurements",
+    "Name,Qty,Use\nMZ1508,1,driver\nTB4056,1,charger\nXZ6009,1,boost\nL298N,1,driver\n": "another kind",
     "name,age\nAl,34\nBo,23\n": "no column",
 }
 

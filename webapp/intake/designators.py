@@ -22,9 +22,10 @@ _SEPARATOR = re.compile(
 _SHAPE = re.compile(r"[^\W\d]{1,8}[-_$]?\d{1,5}(?:[A-Za-z]{1,2}|[_\-.]\w{1,4})*(?:[/-][^\W\d]{1,4}\d{1,4})?")
 # The sheet or board before the name: "MAIN/R1", "A.R1", "X1:R1"; its number: "1R1", "2IC3" (but "1N4148" is a type).
 _SHEET = re.compile(r"/?(?:\w{1,16}[/.:\\])+(?=[^\W\d])")
+_WORDED = re.compile(r"(?:[RCLDQUJPXYKTF]|IC|FB|TP|SW|CN|JP|RN|LED)_[A-Z0-9][A-Z0-9_]{0,11}")  # "R_SHUNT", "J_USB"
 _ON_NUMBERED = re.compile(r"\d{1,2}(?:[RCLDQUJPXYKTF]|IC|FB|TP|SW|CN|JP|RN|LED)\d{1,3}")
 _BEGINS = re.compile(r"[\W_]{0,2}(?:\w{1,16}[/.:\\])*\d{0,2}[^\W\d]{1,8}[-_$ ]?\d")
-_APART = re.compile(r"\b([A-Z]{1,3})[ .](\d{1,4})\b")
+_APART = re.compile(r"([A-Z]{1,3})(?: {1,3}|\.)(\d{1,4})")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
 _IN_BRACKETS = re.compile(r"[(\[{<]([^()\[\]{}<>]*)[)\]}>]")
 _LINE_BREAK = re.compile(r"<br\s*/?>", re.IGNORECASE)
@@ -150,6 +151,8 @@ def is_phrase(text: str, qty: float | None = None) -> bool:
 
     A single word in capitals is a name ("POWER"), several are one phrase unless the quantity counts them.
     """
+    if qty in (None, 1) and _APART.fullmatch(text):
+        return False
     tokens = [token for token in re.split(r"(?:[\s,;'|\\•·]|(?<=\s)/(?=\s))+", text) if token]
     shaped = sum(map(_is_shaped, tokens))
     if shaped * 2 > len(tokens):
@@ -175,7 +178,8 @@ def is_designator_of_sheet(token: str) -> bool:
     """Whether a word is a designator, perhaps with its sheet or board before it; "4R7" could be a value as well."""
     token = token.lstrip("#!")  # signs of the schematic's own, the bare board
     sheet = _SHEET.match(token)
-    return looks_like_designator(token[sheet.end() :] if sheet else token) or bool(_ON_NUMBERED.fullmatch(token))
+    bare = token[sheet.end() :] if sheet else token
+    return looks_like_designator(bare) or bool(_ON_NUMBERED.fullmatch(token) or _WORDED.fullmatch(bare))
 
 
 def begins_with_designator(cell: str) -> bool:
@@ -209,8 +213,8 @@ def _pieces(text: str) -> Iterator[str]:
     """The comma-level and blank-level parts of the text."""
     for chunk in _SEPARATOR.split(text):
         chunk = chunk.strip()
-        if _APART.fullmatch(chunk):
-            yield chunk.replace(" ", "")
+        if apart := _APART.fullmatch(chunk):
+            yield apart[1] + apart[2]
         else:
             yield from chunk.split()
 

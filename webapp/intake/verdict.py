@@ -109,7 +109,8 @@ def _is_no_other_code(found: set[Field | None], named: Sequence[BomLine]) -> boo
     if fit is False:
         return False
     counted = fit and any(len(line.refdes) > 1 for line in named)
-    return bool(counted) or has_common_letters(names, kinds=1 if found & _OF_PARTS else 2, share=0.5)
+    is_of_parts = bool(found & _OF_PARTS)
+    return bool(counted) or has_common_letters(names, kinds=1 if is_of_parts else 2, share=0.5 if is_of_parts else 0.6)
 
 
 def _quantity_is_sure(plan: ColumnPlan) -> bool:
