@@ -84,6 +84,8 @@ _NUM = r"\d{1,2}(?:[.,]\d{1,2})?"
 _SMD_CAN = re.compile(
     rf"(?:CP_ELEC|C_ELEC|ELEC|ELKO|ELCO|CAN|ALU)[A-Z]*[-_ ](?:D)?(?P<d>{_NUM})(?:MM)?X(?:L|H)?(?P<h>{_NUM})"
 )
+_CAN_OF_DIAMETER = re.compile(rf"CAP[-_]SMD[-_]B?D(?P<d>{_NUM})(?:[-_][LH](?P<h>{_NUM})(?![-_]W|\d))?")
+_DIAMETER_BY_LENGTH = re.compile(rf"(?<![A-Z0-9])D(?P<d>{_NUM})\s?(?:MM)?\s?X\s?[LH](?P<h>{_NUM})")
 _LEADED_CAN = re.compile(rf"^E(?P<pitch>{_NUM})-(?P<d>{_NUM})(?![A-Z0-9])")
 _ROUND = re.compile(rf"(?P<kind>RADIAL|DISC)[A-Z]*_?D(?P<d>{_NUM})")
 _LED_ROUND = re.compile(r"LED[-_]?D?(?P<d>[358](?:[.,]\d)?)[-_ ]?MM")
@@ -102,8 +104,10 @@ def can_in(text: str) -> Outline | None:
     """Cans and other round or leaded bodies, by the figures in their names."""
     smd = _SMD_CAN.search(text)
     if smd is not None:
-        diameter, height = _value(smd["d"]), _value(smd["h"])
-        return round_body("can", smd[0], CANS_SMD, Mounting.SMD, diameter, Span(height - 0.5, height + 0.5))
+        return round_body("can", smd[0], CANS_SMD, Mounting.SMD, _value(smd["d"]), _near_height(smd["h"]))
+    named = _CAN_OF_DIAMETER.search(text)
+    if named is not None:
+        return round_body("can", named[0], CANS_SMD, Mounting.SMD, _value(named["d"]), _near_height(named["h"]))
     leaded = _LEADED_CAN.search(text)
     if leaded is not None:
         can = round_body("radial can", leaded[0], PartClass.CAN_LEADED, Mounting.THROUGH_HOLE, _value(leaded["d"]))
@@ -120,6 +124,22 @@ def can_in(text: str) -> Outline | None:
         bodies = _BLOCKS if square[0] == "C_RECT" else _LEADED_BODIES
         return Outline("leaded body", square[0], bodies, bodies, Mounting.THROUGH_HOLE, Joints.PINS, whole=False)
     return None
+
+
+def _near_height(text: str | None) -> Span:
+    return Span(_value(text) - 0.5, _value(text) + 0.5) if text else NOT_NEGATIVE
+
+
+_ROUND_BODIES = CANS_SMD | _RADIAL | PartClass.from_keys("crystal_leaded power_inductor opto_leaded semi_leaded")
+
+
+def round_in_words(text: str) -> Outline | None:
+    """A round body of which a description gives diameter and length, "D8.0xL6.9": a can, if it is a capacitor."""
+    match = _DIAMETER_BY_LENGTH.search(text)
+    if match is None:
+        return None
+    body = round_body("can", match[0], _ROUND_BODIES, Mounting.SMD, _value(match["d"]), _near_height(match["h"]))
+    return replace(body, mounting=Mounting.everything(), joints=Joints(0), whole=False)
 
 
 def round_body(

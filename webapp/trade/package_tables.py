@@ -145,9 +145,13 @@ def metric_chips() -> Mapping[str, Outline]:
     return {row.text("metric"): _chip(row, row.text("inch")) for row in rows("chips") if row.text("metric")}
 
 
+MOULDED = PartClass.TANTALUM | PartClass.CAN_POLYMER
+"""What comes in the cases of EIA-535: tantalum, with manganese dioxide or polymer, and aluminium with polymer."""
+
+
 @dataclass(frozen=True, slots=True)
 class MouldedCase:
-    """A case of moulded tantalum capacitors."""
+    """A case of moulded tantalum and polymer capacitors."""
 
     letter: str
     metric: str
@@ -168,8 +172,8 @@ def _moulded(row: Row) -> Outline:
     return Outline(
         name=f"case {row.text('case')}",
         words="",
-        classes=PartClass.TANTALUM,
-        typical=PartClass.TANTALUM,
+        classes=MOULDED,
+        typical=MOULDED,
         mounting=Mounting.SMD,
         joints=Joints.LANDS,
         length_mm=row.span("length_mm"),

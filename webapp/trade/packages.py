@@ -19,6 +19,7 @@ from webapp.trade.chips import (
     flat_coil_in,
     metric_body_in,
     moulded_in,
+    round_in_words,
 )
 from webapp.trade.classes import PartClass
 from webapp.trade.land_patterns import land_pattern
@@ -68,6 +69,7 @@ def outline_in_words(text: str, system: SizeSystem | None = None) -> Outline | N
         or _in_family(upper)
         or moulded_in(upper)
         or chip_in(upper, system, metric_alone=False)
+        or round_in_words(upper)
         or body_only(upper)
     )
 

@@ -65,6 +65,24 @@ def kind_of(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, lis
     return kind, why
 
 
+_COAXIAL = frozenset({"SMA", "SMB", "SMC"})
+"""Names of coaxial connectors (IEC 61169) and of outlines of diodes (DO-214) alike."""
+_OF_COAXIAL = CONNECTORS | PartClass.CERAMIC_RF
+
+
+def coaxial(texts: PartTexts, outline: Outline | None) -> Kind | None:
+    """What a line with "SMA" may be whose words name no kind: the designator J, X, P or ANT makes it a connector.
+
+    ``None`` where nothing speaks against the outline of a diode.
+    """
+    if outline is None or outline.words.partition("-")[0] not in _COAXIAL:
+        return None
+    by_prefix = kind_of_prefix(texts.prefix) if texts.prefix else None
+    if by_prefix is None:
+        return kinds()["coaxial_or_diode"]
+    return kinds()["connector"] if by_prefix.classes & _OF_COAXIAL else None
+
+
 def _beside_a_cell(cell: Kind, by_prefix: Kind, evidence: list[_Evidence]) -> Kind:
     """What a line names a cell for whose designator is none: "U3, lithium battery guard", "J3, lithium battery plug".
 

@@ -1,7 +1,11 @@
 """Narrowing what a part may be by the outline it comes in: classes that differ by size, and what mostly comes in it."""
 
+from dataclasses import replace
+
 from webapp.trade.classes import PartClass
-from webapp.trade.package_tables import Outline
+from webapp.trade.masks import Joints
+from webapp.trade.package_tables import MOULDED, Outline
+from webapp.trade.part_words import Kind
 from webapp.trade.ranges import Span
 
 _FEW_TERMINALS = 6
@@ -17,6 +21,17 @@ def typical(classes: PartClass, outline: Outline) -> PartClass:
     ):
         return classes
     return classes & outline.typical or classes
+
+
+_MOULDED_SIZES = frozenset({"1411", "2312", "2917"})
+"""Inch codes of 3528, 6032 and 7343: the sizes of moulded capacitors, in which no ceramic ones are usual."""
+
+
+def of_capacitor(outline: Outline, kind: Kind) -> Outline:
+    """The outline of a capacitor: 7343 and its like are moulded cases, unless the words say ceramic."""
+    if outline.name not in _MOULDED_SIZES or not kind.classes & MOULDED:
+        return outline
+    return replace(outline, classes=MOULDED, typical=MOULDED, joints=Joints.LANDS)
 
 
 _OPTO = PartClass.OPTOCOUPLER | PartClass.OPTO_LEADED

@@ -15,11 +15,11 @@ from webapp.trade.classes import PartClass
 from webapp.trade.finish_words import NOTHING_SAID, FinishSaid, finish_said
 from webapp.trade.masks import Joints, Mounting
 from webapp.trade.package_sizes import with_pitch_in
-from webapp.trade.package_tables import Outline, ball_diameter_mm, inch_chips
+from webapp.trade.package_tables import MOULDED, Outline, ball_diameter_mm, inch_chips
 from webapp.trade.packages import outline_in_package, outline_in_part_number, outline_in_words, outline_of_coil
 from webapp.trade.part_cells import cell_mounting, cell_type_in
-from webapp.trade.part_evidence import CONNECTORS, PartTexts, kind_of
-from webapp.trade.part_narrowing import CANS, sized, typical
+from webapp.trade.part_evidence import CONNECTORS, PartTexts, coaxial, kind_of
+from webapp.trade.part_narrowing import CANS, of_capacitor, sized, typical
 from webapp.trade.part_numbers import capacitance_uf, kind_in_number
 from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
 from webapp.trade.ranges import NOT_NEGATIVE, Span
@@ -82,6 +82,11 @@ def judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
     """The same, found out once for parts of which a list says the same."""
     outline = _outline(texts, system)
     kind, why = kind_of(texts, outline)
+    if kind is None and outline is not None and (kind := coaxial(texts, outline)) is not None:
+        why = [f"“{outline.words}”", *([f"designator {texts.prefix}"] if texts.prefix else [])]
+        outline = None
+    if kind is not None and outline is not None:
+        outline = of_capacitor(outline, kind)
     if kind is not None and outline is not None and not kind.classes & outline.classes:
         if _is_circuit(outline):
             kind, why = None, []
@@ -129,11 +134,12 @@ def _known_classes(kind: Kind | None, outline: Outline | None, texts: PartTexts)
         classes = _of_capacitance(classes, kind.classes if outline is None else outline.classes, texts)
     if outline is not None:
         classes = sized(classes, outline)
-    if kind is None or kind.key != "polymer":
+    if not (kind is not None and kind.key in _POLYMERS) and not (outline is not None and outline.classes == MOULDED):
         classes = classes & ~PartClass.CAN_POLYMER or classes
     return classes
 
 
+_POLYMERS = frozenset({"polymer", "any_polymer", "solid_electrolytic"})
 _LEAST_ELECTROLYTIC_UF = 0.1
 _LEAST_SUPERCAP_UF = 1e4
 _LARGE_CHIP_UF = 100.0
