@@ -159,6 +159,24 @@ def test_a_text_longer_than_its_column_is_not_cut_in_a_word() -> None:
     assert rows[31] == ["R30", "10k", "0402"]
 
 
+def test_cells_that_fill_their_columns_at_the_end() -> None:
+    text = (
+        "Part   Value     Device    Package   Description\n"
+        "C1     100n      C-EU      0603      capacitor\n"
+        "R1     10k       R-EU      0603      resistor\n"
+        "MOS1   NZ6008NBK NZ6008NBK SOT23-3A\n"
+        "MOS2   NZ6008NBK NZ6008NBK SOT23-3A\n"
+        "All parts are small ones and easy to get\n"
+    )
+    rows = rows_of(text)
+    assert rows is not None
+    assert rows[3:] == [
+        ["MOS1", "NZ6008NBK", "NZ6008NBK", "SOT23-3A"],
+        ["MOS2", "NZ6008NBK", "NZ6008NBK", "SOT23-3A"],
+        ["All parts are small ones and easy to get"],
+    ]
+
+
 BY_WIDTH = """\
 位号    参数    数量  备注
 C1,C2   贴片    2     x

@@ -65,7 +65,10 @@ def _read(flat: list[str]) -> list[Row] | None:
         return [_pieces(line) for line in flat]
     if len(starts) < 2:
         return None
-    inside = range(core[0], core[-1] + 1)
+    last = core[-1]
+    while last + 1 < len(flat) and _keeps_to(flat[last + 1], starts):
+        last += 1
+    inside = range(core[0], last + 1)
     texts = {at for at in inside if usual[0] > 2 and len(_pieces(flat[at])) == 1}  # a heading, unless in one column
     names = header if header >= 0 and len(flat[header].split()) == len(starts) else -1
     return [
@@ -172,6 +175,12 @@ def _cut(line: str, starts: list[int], *, strict: bool) -> Row:
 def _bare(cell: str) -> str:
     """The cell without quotation marks around all of it, which some programs print beside aligning."""
     return cell[1:-1] if len(cell) > 1 and cell[0] == cell[-1] == '"' and '"' not in cell[1:-1] else cell
+
+
+def _keeps_to(line: str, starts: list[int]) -> bool:
+    """Whether a line right below the table goes on with it: its cells may fill their columns but for one blank."""
+    borders = [start for start in starts[1:] if start < len(line)]
+    return len(borders) > 1 and all(line[start - 1] == " " for start in borders)
 
 
 def _word_border(line: str, at: int, left: int) -> int:
