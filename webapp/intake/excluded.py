@@ -22,8 +22,11 @@ _UNNUMBERED = frozenset({"TP", "TEST", "TPAD", "MH", "MTG", "MNT", "HOLE", "MTGH
 _TEXT = re.compile(
     r"fiduci|^(?:FRAME(?:[_-]\w+)?|DIN_?A\d_[LP]|A[34]L-LOC|LETTER_[LP]|TABL_L|DOCFIELD)$"
     r"|passe?rmarke|bare\s*(?:pcb|board)|net[ _-]?tie|mouse[ _-]?bite|solder[ _-]?(?:jumper|bridge|link|blob)"
-    r"|^(?:pan head |machine )?screws?\b"
-    r"|mount(?:ing)?[ _-]?hole|tooling[ _-]?hole|befestigungs(?:loch|bohrung)|trou de fixation|mire\b|foro di fissaggio"
+    r"|^(?:pan head |machine )?screws?(?=$|[ ,;]+(?:m\d|\d|pan|cross|hex|torx|steel|for|with|din|iso|\())"
+    # The holes of a connector stand at the end of its name, not at the beginning: "DSUB-9_MountingHolesOffset6.3mm".
+    r"|(?:^|:)(?:(?:n?pth|(?:non[ -]?)?plated|screw|pcb|m\d(?:[.,]\d)?|\d+(?:[.,]\d+)?\s?mm)[ _-]+)*"
+    r"(?:mount(?:ing)?|tooling)[ _-]?holes?(?![a-z])"
+    r"|befestigungs(?:loch|bohrung)|trou de fixation|mire\b|foro di fissaggio"
     r"|реперн|крепежн\w* отверст|基准点|mark点|光学点|定位孔|安装孔|螺丝孔|基準マーク|認識マーク|取付穴",
     re.IGNORECASE,
 )
@@ -39,6 +42,8 @@ _HINT_PARTS = (
     *"befestigung fixation mire foro stand test punto logo gs2 gs3 jumper mech".split(),
     *"реперн крепежн контрольн 基准 mark点 光学 定位 安装 螺丝 基準 認識 取付 测试 テスト".split(),
 )
+_AMBIGUOUS = frozenset({"SB", "FD", "FM"})  # also a sounder, a ferrite, a receiver
+_MARK_VALUE = re.compile(r"(?:sb|fd|fm|fid|open|closed|bridge|jumper|mark|dot|n/?a|-)?[\W\d_]*\Z", re.IGNORECASE)
 _HOLE_PREFIXES = frozenset({"H", "HOLE", "MH"})
 _DIGITS = "0123456789"
 _NOTHING = (False, False, False)
@@ -89,6 +94,8 @@ def _is_none(name: str, value: str, *, has_number: bool) -> bool:
     always, unnumbered, hole = _letters_say(name.rstrip(_DIGITS))
     if always or has_number:
         return always or _value_says(value, has_number=True)
+    if unnumbered and prefix_of(name) in _AMBIGUOUS:
+        return _MARK_VALUE.match(value.strip()) is not None or _value_says(value, has_number=False)
     return unnumbered or (hole and bool(_HOLE_SIZE.fullmatch(value.strip()))) or _value_says(value, has_number=False)
 
 
