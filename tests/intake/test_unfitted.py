@@ -3,6 +3,7 @@
 import pytest
 
 from webapp.intake.unfitted import (
+    is_conditional,
     is_not_fitted_word,
     marked_in,
     may_say_not_fitted,
@@ -11,7 +12,8 @@ from webapp.intake.unfitted import (
 )
 
 SAYINGS = (
-    "DNP|dni|DNF|10k DNP|DNP_R0402|Do not populate|Don't fit|NOT FITTED|not mounted|No Stuff|NOPOP|unpopulated"
+    "D.N.P.|D/N/F|DO-NOT-POPULATE"
+    "|DNP|dni|DNF|10k DNP|DNP_R0402|Do not populate|Don't fit|NOT FITTED|not mounted|No Stuff|NOPOP|unpopulated"
     "|nicht bestückt|nicht bestuecken|unbestückt|ne pas monter|non câblé|no montar|sin montar|non montare|não montar"
     "|Не устанавливать|не паять|не уст.|不贴|不焊接|空贴|不貼|未実装|実装しない|미실장|미삽|bleibt leer|leave empty"
     "|não populado|niet geplaatst|nie montować|neosazovat|Neosazeno|monteras ej|ej monterad|monteres ikke"
@@ -36,13 +38,26 @@ def test_other_words(text: str) -> None:
     assert not says_not_fitted(text)
 
 
+@pytest.mark.parametrize(
+    "text", "not fitted in variant B|DNP for RevA|DNP if R2 is fitted|do not fit with U3".split("|")
+)
+def test_conditions(text: str) -> None:
+    assert is_conditional(text)
+
+
+@pytest.mark.parametrize("text", "not fitted in this version|DNP by default|not fitted in all versions|DNP".split("|"))
+def test_no_conditions(text: str) -> None:
+    assert says_not_fitted(text)
+    assert not is_conditional(text)
+
+
 def test_a_long_remark_counts_only_where_it_begins_with_it() -> None:
     rest = " on the boards of the first series, later ones carry the value given by the laboratory"
     assert says_not_fitted("Do not fit" + rest)
     assert not says_not_fitted("The value is trimmed," + rest + ", else do not fit")
 
 
-@pytest.mark.parametrize("text", "NC|nf|N.M.|n/c|NB|n.b.|not used|entfällt|(NF)|DNL|leave open".split("|"))
+@pytest.mark.parametrize("text", "NC|nf|N/S|n.u.|N.M.|n/c|NB|n.b.|not used|entfällt|(NF)|DNL|leave open".split("|"))
 def test_short_forms_count_only_as_the_whole_cell(text: str) -> None:
     assert is_not_fitted_word(text)
     assert may_say_not_fitted(f"R1\n{text}")

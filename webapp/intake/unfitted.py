@@ -21,10 +21,11 @@ _WHERE = (
 )
 _ALONE = r"(?=\s*(?:$|[^\w\s]))"  # "no load" is a remark of its own, "no load on the pins" is another
 _PHRASES = (
-    r"dnp|dn[ifms](?!-\d)",
-    r"do\s*n[o'’]?t\s*" + _VERBS + _WHERE,
+    r"dnp|dn[ifms](?!-\d)|d([./])n\1[pifm]\b\.?",
+    r"do[\s-]*n[o'’]?t[\s-]*" + _VERBS + _WHERE,
     r"don'?t\s*" + _VERBS + _WHERE,
-    r"(?<!does )not[\s_-]*" + _DONE,
+    # What one house or machine does not fit another or a hand does.
+    r"(?<!does )not[\s_-]*" + _DONE + r"(?!\s+by\s+(?!default|design)\w)",
     r"no[\s_-]*(?:populate|stuff|pop(?!-?up))",
     r"no[\s_-]*(?:fit|mount|place|load|solder|install|assemble)" + _ALONE,
     r"leave (?:it |them )?(?:empty|unfitted|unpopulated)",
@@ -58,20 +59,20 @@ _CJK = (
 _STRONG = re.compile(r"(?<![^\W_])(?:" + "|".join(_PHRASES) + r")(?![^\W_])|" + _CJK, re.IGNORECASE)
 _OF_PINS = re.compile(r"\b(?:pins?|pads?|leads?|contacts?)[\W\d]*(?:(?:is|are)\s+)?\Z", re.IGNORECASE)
 _HINT = re.compile(
-    r"dn[pifmsl]|n[o'’]t|\bno|\bun|ni[che]|\bne|\bnu\s+se|n[ãa]o|\bsin\b|best|monter|asenneta|lmayacak|không"
-    r"|не|[不空未非実无無미]|(?<![^\W_])n\W?[fmpcibls](?![^\W_])|x-out|entf|leer|open|empty|omit|exclu",
+    r"dn[pifmsl]|d[./]n|n[o'’]t|\bno|\bun|ni[che]|\bne|\bnu\s+se|n[ãa]o|\bsin\b|best|monter|asenneta|lmayacak|không"
+    r"|не|[不空未非実无無미]|(?<![^\W_])n\W?[fmpciblsu](?![^\W_])|x-out|entf|leer|open|empty|omit|exclu",
     re.IGNORECASE,
 )
 # Looking for parts of words is ten times as quick as the expression, and most rows hold none.
 _HINT_PARTS = (
-    *"dn no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n-".split(),
+    *"dn d.n d/n no n't n’t un ni ne não sin best не x-out nf nm np nc nb nl ns n/ n. n-".split(),
     "nu se",
     *"monter asenneta lmayacak không entf leer open empty omit exclu".split(),
     *"不空未非実无無미",
 )
 _SHORT = frozenset(
     "nf nm np nc ni nl nb n/f n/m n/p n/c n.f. n.m. n.c. n.p. n.i. dnl x-out nostuff nopop nomount nofit"
-    " ns n.b. unused excluded entfällt entfaellt leer".split()
+    " ns n/s n.u. n.b. unused excluded entfällt entfaellt leer".split()
 ) | {"not used", "not required", "not needed", "do not use", "leave open", "n. b.", "no fit", "x (dnp)"}
 # A value with a short form behind or before it: "10k/NC", "100n (NF)", "NL/10K". "100 NF" and "10uF NP" are values.
 _VALUE = r"\d[\d.,]*\s?(?:[kKmMrRΩ]|ohms?|[unpµμ][FHfh]?)\d*"
@@ -88,10 +89,10 @@ _COUNT_BEFORE = re.compile(
     r"(\d{1,5})\s*(?:[x×]|pcs?\.?|pieces|stk\.?|off)?\s*(?:(?:is|are|sind|ist)\s+)?\Z", re.IGNORECASE
 )
 _CONDITION = re.compile(
-    r"\b(?:if|when|unless|except|wenn|falls|sofern|sauf|excepto|eccetto|если|кроме)\b"
+    r"\b(?:if|when|unless|except|wenn|falls|sofern|sauf|excepto|eccetto|если|кроме)\b|\bwith\s+[A-Z]{1,3}\d"
     r"|(?:\b(?:in|on|for|with|of|bei|für|im|pour|dans|para|en|per|для|в)\s+|\()(?:(?:the|der|die|la|le|el)\s+)?"
     r"(?!(?:this|standard|default|current|base|normal|all|both|any|dieser|allen)\b)(?:[\w.]+\s+){0,2}?"
-    r"(?:variants?|versions?|revs?|revisions?|builds?|skus?|models?|variante[ns]?|versión|вариант\w*)\b",
+    r"(?:variants?|versions?|rev(?:ision)?s?\.?[a-z]?\d?|builds?|skus?|models?|variante[ns]?|versión|вариант\w*)\b",
     re.IGNORECASE,
 )
 _BY_LOOK = re.compile(
