@@ -107,20 +107,26 @@ def test_a_question_sheet_goes_out_and_comes_back(pages, product):
     good, wrong = (row for row in rows if row["Field"] == "finish" and row["Part number"] in ("MX-81-QF", "MX-82-QF"))
     good["Answer"], wrong["Answer"] = "e4", "shiny"
     page.goto("/wanted#answers")
-    for bad in (True, False):
+    for content in (b"\n", sheet_of(rows)):
         page.get_by_label("Answered sheet").set_input_files(
-            {"name": "answers.csv", "mimeType": "text/csv", "buffer": sheet_of(rows)}
+            {"name": "answers.csv", "mimeType": "text/csv", "buffer": content}
         )
         page.get_by_label("Document", exact=True).fill("Mail of 2026-11-02")
         page.get_by_role("button", name="Read the answers").click()
-        if bad:
-            expect(page.get_by_role("alert")).to_contain_text("“shiny” is not one of")
+        if content == b"\n":
+            expect(page.get_by_role("alert")).to_contain_text("The file is empty.")
+            expect(page.get_by_role("alert")).to_be_in_viewport()
             look(page, "answers-error")
-            wrong["Answer"] = ""
-            page.get_by_role("link", name="Upload another file").click()
+    expect(page.get_by_role("row", name=re.compile("shiny.*names no finish"))).to_be_visible()
     look(page, "answers")
-    page.get_by_role("button", name="Store 1 answer").click()
+    page.get_by_role("button", name="Store the 1 answer").click()
     expect(page.get_by_text("Stored: 1 answer.")).to_be_visible()
+    with page.expect_download() as download:
+        page.get_by_role("link", name="These rows to send back, CSV").click()
+    (back,) = csv.DictReader(download.value.path().read_text(encoding="utf-8-sig").splitlines())
+    assert back["Answer"] == "shiny"
+    assert back["What was expected"]
+    page.goto("/wanted")
     look(page, "wanted-all")
 
 

@@ -7,7 +7,6 @@ import pytest
 
 from tests.boms import HARBOUR
 from webapp.desk import answers, assessing, declarations, parts, sheets, wanted
-from webapp.desk.answers import AnswersError
 from webapp.desk.declarations import NewDeclaration
 from webapp.errors import InvalidInputError
 from webapp.trade.facts import Claim, PartField, Scope
@@ -59,7 +58,7 @@ def answered(content, answer):
 
 def read(database, person, content, reference="letter of 2 May"):
     with database.command() as session:
-        return answers.read_answers(session, person, content, reference)
+        return answers.store_answers(session, person, content, reference)
 
 
 class TestWanted:
@@ -123,7 +122,7 @@ class TestAnswers:
 
     def test_become_values_with_their_source(self, database, person, declared, part_id):
         declared(UNSURE)
-        found = read(database, person, answered(sheet_of(database, "Norrlund"), self.limits))
+        found = read(database, person, answered(sheet_of(database, "Norrlund"), self.limits)).answers
         assert sorted((item.mpn, item.field, item.echo) for item in found) == [
             ("=1+1", PartField.LIMIT_C, "245 to 420 °C"),
             ("BX-3", PartField.LIMIT_C, "245 to 420 °C"),
@@ -133,10 +132,12 @@ class TestAnswers:
         view = next(view for view in page.fields if view.field is PartField.LIMIT_C)
         assert view.source_words == "letter of 2 May (declared by the maker or supplier)"
 
-    def test_semicolons_and_an_own_source_are_taken(self, database, person, declared):
+    def test_an_own_source_is_taken(self, database, person, declared):
         declared(UNSURE)
-        content = "Maker;Part number;Field;Answer;Source\nNorrlund;BX-3;passes;3;Data sheet, März\n".encode("cp1252")
-        assert [item.echo for item in read(database, person, content)] == ["3 passes"]
+        content = 'Maker,Part number,Field,Answer,Source\nNorrlund,BX-3,passes,3,"Data sheet, März"\n'.encode()
+        assert [(item.echo, item.reference) for item in read(database, person, content).answers] == [
+            ("3 passes", "Data sheet, März")
+        ]
 
     @pytest.mark.parametrize(
         ("row", "column", "words"),
@@ -144,27 +145,56 @@ class TestAnswers:
             ("Norrlund,BX-9,limit_c,245", "Part number", "no part BX-9 of Norrlund"),
             ("Norrlund,BX-3,colour,green", "Field", "no field"),
             ("Norrlund,BX-3,limit_c,473", "Answer", "°F"),
+            ('Norrlund,BX-3,oven,"yes, max 2x"', "Answer", "more than yes or no"),
             ("Norrlund,BX-3,passes,3,Letter\u202e of May", "Source", "U+202E"),
             ("Norrlund,BX-3,passes,3\nNorrlund,BX-3,passes,2", "Answer", "a second time"),
         ],
     )
-    def test_one_wrong_row_and_nothing_is_taken(self, database, person, declared, part_id, row, column, words):
+    def test_a_row_that_cannot_be_taken_is_named_and_the_others_are_stored(
+        self, database, person, declared, part_id, row, column, words
+    ):
         declared(UNSURE)
         content = f"Maker,Part number,Field,Answer,Source\nNorrlund,BX-3,msl,3\n{row}\n".encode()
-        with pytest.raises(AnswersError) as caught:
-            read(database, person, content)
-        (problem,) = caught.value.problems
+        found = read(database, person, content)
+        (problem,) = found.problems
         assert (problem.row, problem.column) == (2 + len(row.splitlines()), column)
         assert words in problem.message
         with database.read() as session:
-            assert parts.part_page(session, part_id("BX-3")).history == ()
+            stated = {value.field for value, _ in parts.part_page(session, part_id("BX-3")).history}
+        assert stated == {"msl", *(answer.field for answer in found.answers)}
 
-    def test_all_wrong_rows_are_named_at_once(self, database, person, declared):
+    def test_where_no_row_can_be_taken_nothing_is_stored(self, database, person, declared):
         declared(UNSURE)
         content = b"Maker,Part number,Field,Answer\nA,B,msl,3\nC,D,msl,3\n"
-        with pytest.raises(AnswersError, match="and 1 more") as caught:
+        with database.read() as session:
+            assert [problem.row for problem in answers.check_answers(session, content, "letter").problems] == [2, 3]
+        with pytest.raises(InvalidInputError, match="No row"):
             read(database, person, content)
-        assert [problem.row for problem in caught.value.problems] == [2, 3]
+
+    def test_what_says_that_there_is_no_answer_is_none(self, database, declared):
+        declared(UNSURE)
+        content = (
+            b"Maker,Part number,Field,Answer\nNorrlund,BX-3,msl,n/a\nNorrlund,BX-3,limit_c,'-\nNorrlund,BX-3,passes,\n"
+        )
+        with database.read() as session:
+            found = answers.check_answers(session, content, "letter")
+        assert (found.answers, found.problems, found.unanswered) == ([], [], 2)
+
+    def test_what_is_stated_already_is_not_stored_again(self, database, person, declared, part_id):
+        declared(UNSURE)
+        content = b"Maker,Part number,Field,Answer\nNorrlund,BX-3,msl,3\nNorrlund,BX-3,finish,matte Sn\n"
+        assert len(read(database, person, content).new) == 2
+        with database.read() as session:
+            before = parts.part_page(session, part_id("BX-3"))
+            again = answers.check_answers(session, content, "letter of 2 May")
+            assert (again.new, again.same) == ([], 2)
+            # From another document it is new: there it stands as well.
+            assert len(answers.check_answers(session, content, "letter of 3 May").new) == 2
+        assert {value.typed for value, _ in before.history} == {"3", "matte Sn"}
+        read(database, person, content)
+        with database.read() as session:
+            after = parts.part_page(session, part_id("BX-3"))
+        assert (len(after.history), after.row.version) == (len(before.history), before.row.version)
 
     @pytest.mark.parametrize(
         ("content", "reference", "field"),

@@ -1,17 +1,19 @@
-"""A question sheet: what else goes on it; and between its return and its taking over: kept by its sha256, looked at,
-then stored."""
+"""A question sheet: what else goes on it; when it is back, it is kept by its sha256 until it is taken over, and what of
+it cannot be taken becomes a sheet to send once more."""
 
 import csv
 import io
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from sqlmodel import Session
 
-from webapp.desk.answers import Answered, RowProblem, check_answers
-from webapp.desk.part_facts import facts_by_id, value_of
-from webapp.desk.wanted import Wanted
+from webapp.desk.answers import RowProblem, check_answers
+from webapp.desk.part_facts import facts_by_id
+from webapp.desk.part_library import fields_used
+from webapp.desk.sheets import Cell
+from webapp.desk.wanted import SHEET_HEAD, Wanted
 from webapp.errors import InvalidInputError, NotFoundError, UnreadableFileError
 from webapp.intake.gate import read_tables
 from webapp.settings import Settings
@@ -19,26 +21,11 @@ from webapp.store import files, part_reads
 from webapp.store.engine import Database
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartField
-from webapp.trade.part_fields import RULES, relevant_fields, value_text
+from webapp.trade.part_fields import RULES, relevant_fields
 
-_WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+EXPECTED = "What was expected"
+"""The head of the column that a sheet of refused rows has besides those of a question sheet."""
 _SHA256 = re.compile(r"[0-9a-f]{64}")
-
-
-@dataclass(frozen=True, slots=True)
-class Checked:
-    """An answer beside what was stated of the field so far ("" for nothing)."""
-
-    answer: Answered
-    before: str
-
-
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What a sheet would store, and why it cannot: with any problem nothing is stored."""
-
-    answers: Sequence[Checked]
-    problems: Sequence[RowProblem]
 
 
 _FURTHER = (
@@ -53,7 +40,8 @@ _OF_BALLS = (PartField.BALLS, PartField.BALL_DIAMETER_MM, PartField.PITCH_MM)
 
 
 def with_further(session: Session, questions: Sequence[Wanted]) -> list[Wanted]:
-    """The questions, after those on each part what no finding waits for, matters to its kind, and is not stated.
+    """The questions, after those on each part what no finding waits for, a check reads, matters to its kind, and is not
+    stated.
 
     A maker who is asked about the part anyway finds it in the same data sheet.
     """
@@ -62,12 +50,13 @@ def with_further(session: Session, questions: Sequence[Wanted]) -> list[Wanted]:
         if question.part_id is not None:
             by_part.setdefault(question.part_id, []).append(question)
     facts, values = facts_by_id(session, by_part), part_reads.current_values(session, by_part)
+    used = fields_used()
     found = []
     for part_id, asked in by_part.items():
         settled = {question.need for question in asked} | {value.field for value in values.get(part_id, ())}
         relevant = relevant_fields(facts[part_id].classes)
         fields = (*_FURTHER, *(_OF_BALLS if facts[part_id].classes == PartClass.ARRAY else ()))
-        further = [field for field in fields if field in relevant and field not in settled]
+        further = [field for field in fields if field in used and field in relevant and field not in settled]
         found += [*asked, *(_question(asked[0], field) for field in further)]
     return found
 
@@ -78,14 +67,11 @@ def _question(of_part: Wanted, field: PartField) -> Wanted:
 
 
 def keep_sheet(database: Database, settings: Settings, content: bytes, reference: str, filename: str = "") -> str:
-    """Keep the sheet as it came, a workbook's as CSV; its sha256.
-
-    InvalidInputError (``file``, ``reference``) when it is none or cannot be read.
-    """
-    content = _as_csv(content, filename)
+    """Keep the sheet as CSV; its sha256. InvalidInputError (``file``, ``reference``) when it is none or is empty."""
+    content = as_csv(content, filename)
     with database.read() as session:
-        answers, problems = check_answers(session, content, reference)
-    if not answers and not problems:
+        found = check_answers(session, content, reference)
+    if not found.answers and not found.problems:
         raise InvalidInputError("No row of the sheet has an answer.", field="file")
     name = files.write_file(settings.files_dir, content)
     with database.command() as session:
@@ -93,19 +79,21 @@ def keep_sheet(database: Database, settings: Settings, content: bytes, reference
     return name
 
 
-def _as_csv(content: bytes, filename: str) -> bytes:
-    """The rows of a workbook's sheet, each where it stands; text as it is."""
-    if not content.startswith(_WORKBOOKS):
-        return content
+def as_csv(content: bytes, filename: str = "") -> bytes:
+    """The rows of the sheet with the answers, each where it stands, of a text or workbook of any kind.
+
+    InvalidInputError (``file``) where the file is empty, damaged or no table.
+    """
     try:
-        sheets = read_tables(content, filename or "answers.xlsx")
+        tables = read_tables(content, filename or "answers")
     except UnreadableFileError as error:
         raise InvalidInputError(error.message, field="file") from error
-    chosen = next((sheet for sheet in sheets if sheet.rows and "Answer" in sheet.rows[0]), None)
-    if chosen is None:
+    chosen = next((table for table in tables if table.rows and "Answer" in table.rows[0]), None)
+    if chosen is None and len(tables) > 1:
         raise InvalidInputError("No sheet of this workbook has a column Answer in its first row.", field="file")
+    rows = (chosen or tables[0]).rows if tables else []
     text = io.StringIO(newline="")
-    csv.writer(text).writerows(chosen.rows)
+    csv.writer(text).writerows(rows)
     return text.getvalue().encode()
 
 
@@ -116,16 +104,9 @@ def sheet_content(session: Session, settings: Settings, name: str) -> bytes:
     return files.read_file(settings.files_dir, name)
 
 
-def preview(session: Session, content: bytes, reference: str) -> Preview:
-    """What the sheet says, without storing anything; errors as ``answers.check_answers``."""
-    answers, problems = check_answers(session, content, reference)
-    stated = {
-        (row.part_id, row.field): row
-        for rows in part_reads.current_values(session, {answer.part_id for answer in answers}).values()
-        for row in rows
-    }
-    checked = []
-    for answer in answers:
-        row = stated.get((answer.part_id, answer.field))
-        checked.append(Checked(answer, value_text(answer.field, value_of(row)) if row else ""))
-    return Preview(checked, problems)
+def refused_rows(problems: Sequence[RowProblem]) -> list[tuple[Cell, ...]]:
+    """The rows that cannot be taken as they came, under ``SHEET_HEAD`` and ``EXPECTED``: to send back."""
+    return [
+        (*(problem.cells.get(name, "") for name in SHEET_HEAD), f"{problem.column}: {problem.message}")
+        for problem in problems
+    ]

@@ -7,16 +7,19 @@ from enum import StrEnum
 
 from sqlmodel import Session
 
+from webapp.checks.declare import registry
 from webapp.desk import parts
 from webapp.desk.part_facts import facts_by_id, value_of
-from webapp.desk.parts import ValueSource
+from webapp.desk.part_sizes import size_contradiction
+from webapp.desk.parts import ValueSource, part_row
+from webapp.errors import InvalidInputError
 from webapp.store import part_library, part_reads
 from webapp.store.part_library import LibraryView
 from webapp.store.parts import PartRow, PartValueRow
 from webapp.trade.class_words import classes_in
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts, PartField
-from webapp.trade.part_fields import RULES, relevant_fields, value_text
+from webapp.trade.part_fields import RULES, parse_value, relevant_fields, value_text
 from webapp.trade.part_keys import folded
 from webapp.trade.people import Person
 from webapp.trade.sources import Kind, Source, Status
@@ -155,17 +158,36 @@ def state_values(
     source: ValueSource,
     *,
     version: int,
-) -> list[tuple[PartField, str]]:
-    """State several fields of a part from one source, all or none; field and echo of each.
+) -> list[PartField]:
+    """State several fields of a part from one source, all or none; the fields of which that says anything new.
 
-    Errors are those of ``parts.state_value``; run it in one transaction.
+    Errors are those of ``parts.state_value``, and sizes that cannot be true together; run it in one transaction.
     """
-    echoes = []
+    part_row(session, part_id, lock=True)
+    values = {field: parse_value(field, text).value for field, text in typed.items()}
+    contradiction = size_contradiction(facts_by_id(session, [part_id])[part_id], values)
+    if contradiction is not None:
+        raise InvalidInputError(contradiction[1], field=contradiction[0])
+    changed = []
     seen: int | None = version
     for field, text in typed.items():
-        echoes.append((field, parts.state_value(session, person, part_id, field, text, source, version=seen)))
+        if parts.state_value(session, person, part_id, field, text, source, version=seen):
+            changed.append(field)
         seen = None
-    return echoes
+    return changed
+
+
+_BESIDE_CHECKS = frozenset(
+    {PartField.LENGTH_MM, PartField.WIDTH_MM, PartField.HEIGHT_MM, PartField.MSL, PartField.TERMINALS}
+)
+"""What ways out and bounds read: body sizes give the classification temperature, level and height the hours of a bake,
+terminals whether somebody can solder them by hand."""
+
+
+def fields_used() -> frozenset[PartField]:
+    """The fields that a check reads, or what is worked out for one."""
+    needed = {need.name for check in registry().values() for need in check.needs}
+    return _BESIDE_CHECKS | {field for field in PartField if field.value in needed}
 
 
 def field_label(field: PartField) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from sqlmodel import Session, select
 
 from webapp.desk import ledger, staleness
-from webapp.desk.part_facts import facts_by_id, guess_of, stated_values
+from webapp.desk.part_facts import facts_by_id, guess_of, stated_values, value_of
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store import part_reads
 from webapp.store.base import utc_now
@@ -129,15 +129,21 @@ def state_value(
     source: ValueSource,
     *,
     version: int | None = None,
-) -> str:
-    """State one field of a part, in place of what was stated before (which is kept); the echo, "245 °C".
+    written: str = "",
+) -> bool:
+    """State one field of a part, in place of what was stated before (which is kept); whether that says anything new.
 
-    ``text`` as people type it, see ``trade.part_fields.parse_value``; errors name ``field``, ``reference`` or ``note``.
+    Nothing is written where the same value is stated from the same source already. ``text`` as people type it, see
+    ``trade.part_fields.parse_value``; ``written``: how it stood in the document, where that is read as ``text``.
+    Errors name ``field``, ``reference`` or ``note``.
     """
     row = part_row(session, part_id, lock=True)
     _check_version(row, version)
     typed = parse_value(field, text)
     reference, note = _checked(source)
+    source = ValueSource(source.kind, reference, note)
+    if is_stated(part_reads.current_value(session, part_id, field.value), typed.value, source):
+        return False
     status = Status.ENTERED
     if source.kind is Kind.DECLARATION:
         status = Status.DECLARED
@@ -154,7 +160,7 @@ def state_value(
             low=_finite(span.low) if span else None,
             high=_finite(span.high) if span else None,
             mask=mask,
-            typed=text.strip()[:200],
+            typed=(written or text).strip()[:200],
             source_kind=source.kind.value,
             source_status=status.value,
             reference=reference,
@@ -167,7 +173,14 @@ def state_value(
     detail = {"part": row.key, "field": field.value, "value": typed.echo, "source": source.kind.value}
     detail |= {"reference": reference, "note": note}
     ledger.record(session, person, EntryKind.VALUE_STATED, f"part {row.label}", detail)
-    return typed.echo
+    return True
+
+
+def is_stated(row: PartValueRow | None, value: Span | int, source: ValueSource) -> bool:
+    """Whether ``row`` says just that, from that source (reference and note tidied)."""
+    if row is None or (row.source_kind, row.reference, row.note) != (source.kind, source.reference, source.note):
+        return False
+    return value_of(row) == value
 
 
 def withdraw_value(

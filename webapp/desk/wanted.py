@@ -26,8 +26,8 @@ _ANSWERS = {
     PartField.OVEN: "yes or no",
     PartField.WASH: "yes or no",
     PartField.VACUUM: "yes or no",
-    PartField.FINISH: "J-STD-609 categories: e3, e4 ...",
-    PartField.BALLS: "sac_high_silver, sac_low_silver, tin_copper_or_silver, tin_bismuth, tin_lead, high_lead",
+    PartField.FINISH: "category of J-STD-609 (e3, e4 ...) or the metals (matte Sn, NiPdAu)",
+    PartField.BALLS: "the alloy: SAC305, SAC105, SnPb, SnBi ...",
     PartField.MSL: "1, 2, 2a, 3 ...",
 }
 
@@ -170,7 +170,7 @@ def _for_makers(table: WantedTable) -> WantedTable:
 def question_sheet(wanted: Sequence[Wanted], maker: str) -> list[tuple[Cell, ...]]:
     """The rows to send to one maker, under ``SHEET_HEAD``; the columns Answer and Source are for them to fill in.
 
-    ``sheets.to_csv`` and ``sheets.to_xlsx`` make a file of them; ``answers.read_answers`` reads the CSV back. Which
+    ``sheets.to_csv`` and ``sheets.to_xlsx`` make a file of them; ``answers.store_answers`` reads the CSV back. Which
     products use a part is nobody's business outside.
     """
     key = folded(maker)

@@ -86,12 +86,37 @@ class TestStating:
         assert "Current per joint: “at most 2” is read as 0 to 2 A." in text
         assert "Suits a wash: no." in text
         assert "Current per joint, A 0 to 2 A Sheet 4, 2024 read in a document" in text
-        history = text.split("What the lists say")[0].split("History")[1]
+        history = text.split("History")[1]
         assert "Suits a wash nothing stated no Sheet 4, 2024" in history
         assert state("MX-800", standoff_mm="0.03").status_code == 303
         refused = state("MX-800", standoff_mm="30")
         assert refused.status_code == 422
         assert "30 mm is outside 0 to 5 mm." in plain(refused)
+
+    def test_what_changes_nothing_writes_nothing_and_says_so(self, engineer, state, part_id):
+        state("MX-800", limit_c="245", passes="3")
+        again = state("MX-800", limit_c="245 °C", passes="2")
+        text = plain(engineer.get(again.headers["location"]))
+        assert "Allowed reflow passes: 2 passes." in text
+        assert "Highest body temperature: 245 °C is stated already, from the same source." in text
+        history = text.split("History")[1]
+        assert (history.count("245 °C"), history.count("3 passes")) == (1, 2)
+        # From another document it is news.
+        other = state("MX-800", limit_c="245", reference="Sheet 5, 2025")
+        assert "is stated already" not in plain(engineer.get(other.headers["location"]))
+
+    def test_sizes_that_cannot_be_true_together(self, engineer, state):
+        refused = state("MX-800", length_mm="7", width_mm="7", pitch_mm="8")
+        assert refused.status_code == 422
+        assert "A pitch of 8 mm does not fit a body of 7 mm × 7 mm: correct one of them." in plain(refused)
+        assert 'aria-describedby="f-v_pitch_mm-error"' in refused.text
+
+    def test_earlier_changes_are_folded(self, engineer, state, part_id):
+        for count in range(12):
+            state("MX-800", passes=str(count + 1))
+        page = plain(engineer.get(f"/parts/{part_id('MX-800')}"))
+        assert "2 earlier changes When Who" in page
+        assert page.index("What the lists say") < page.index("2 earlier changes")
 
     def test_the_product_is_assessed_again_in_the_request(self, engineer, state, part_id):
         address = f"/parts/{part_id('AE-470')}"

@@ -125,16 +125,46 @@ class TestAnswers:
         assert "Stored: 1 answer." in plain(engineer.get(done.headers["location"]))
         assert f"tin (e3) {DOCUMENT} declared by the maker" in plain(engineer.get(f"/parts/{part_id('GR-104-X7')}"))
 
-    def test_with_one_bad_row_none_is_stored(self, engineer, send_back, part_id):
-        answer = send_back({"GR-104-X7": "e3", "ZZ-99": "e77"})
+    def test_a_row_that_cannot_be_taken_stops_no_other(self, engineer, send_back, part_id):
+        answer = send_back({"GR-104-X7": "matte tin", "ZZ-99": "blue"})
         page = engineer.get(answer.headers["location"])
         text = plain(page)
-        assert "1 row cannot be taken" in text
-        assert "Answer: “e77” is not one of e0, e1" in text
-        assert "Store 1" not in text
+        assert "1 answer can be taken over, 1 row cannot. Nothing is stored yet." in text
+        assert "ZZ-99 Terminal finish Answer blue “blue” names no finish that is known here" in text
+        assert "tin (e3) written: matte tin" in text
+        assert "Store the 1 answer" in text
+        (refused,) = set(re.findall(r'"(/wanted/answers/\w+/refused\?reference=[^"&]+)&amp;format=csv"', page.text))
+        rows = list(csv.DictReader(io.StringIO(engineer.get(refused).content.decode("utf-8-sig"))))
+        assert [(row["Part number"], row["Answer"]) for row in rows] == [("ZZ-99", "blue")]
+        assert rows[0]["What was expected"].startswith("Answer: “blue” names no finish")
+        assert engineer.get(refused + "&format=xlsx").content.startswith(b"PK")
+        assert engineer.get(refused + "&format=page").status_code == 400
+        address = answer.headers["location"].split("?")[0]
+        done = engineer.post(address, data={"reference": DOCUMENT})
+        assert done.status_code == 303
+        after = plain(engineer.get(done.headers["location"]))
+        assert "Stored: 1 answer." in after
+        assert "Nothing new can be taken over, 1 row cannot." in after
+        assert f"tin (e3) {DOCUMENT} declared by the maker" in plain(engineer.get(f"/parts/{part_id('GR-104-X7')}"))
+
+    def test_where_no_row_can_be_taken_nothing_can_be_stored(self, engineer, send_back):
+        answer = send_back({"GR-104-X7": "blue"})
+        assert "Store the" not in plain(engineer.get(answer.headers["location"]))
         address = answer.headers["location"].split("?")[0]
         assert engineer.post(address, data={"reference": DOCUMENT}).status_code == 422
-        assert "nothing stated yet" in plain(engineer.get(f"/parts/{part_id('GR-104-X7')}"))
+
+    def test_stored_twice_is_stored_once(self, engineer, send_back, part_id):
+        address = send_back({"GR-104-X7": "e3"}).headers["location"].split("?")[0]
+        engineer.post(address, data={"reference": DOCUMENT})
+        assert "the same, from the same document" in plain(engineer.get(f"{address}?reference={DOCUMENT}"))
+        again = engineer.post(address, data={"reference": DOCUMENT})
+        assert "1 answer said what is stated already" in plain(engineer.get(again.headers["location"]))
+        assert plain(engineer.get(f"/parts/{part_id('GR-104-X7')}")).count("nothing stated tin (e3)") == 1
+
+    def test_a_sheet_of_which_every_row_can_be_taken_has_none_to_send_back(self, engineer, send_back):
+        address = send_back({"GR-104-X7": "e3"}).headers["location"].split("?")[0]
+        assert engineer.get(f"{address}/refused?reference={DOCUMENT}").status_code == 404
+        assert engineer.get(f"/wanted/answers/{'a' * 64}/refused?reference=x").status_code == 404
 
     def test_errors_of_the_form(self, engineer, send_back):
         nothing = engineer.post("/wanted/answers", data={"reference": DOCUMENT})
@@ -145,6 +175,11 @@ class TestAnswers:
         assert "No row of the sheet has an answer." in plain(send_back({}))
         other = engineer.post("/wanted/answers", files={"file": ("a.csv", b"a,b\n1,2\n")}, data={"reference": "x"})
         assert "This is no question sheet" in plain(other)
+        empty = engineer.post("/wanted/answers", files={"file": ("a.csv", b" \n")}, data={"reference": "x"})
+        assert "The file is empty." in plain(empty)
+        # Beside the form, to which the answer scrolls.
+        assert 'action="/wanted/answers#answers"' in empty.text
+        assert empty.text.index('id="answers"') < empty.text.index('class="summary"')
 
     def test_from_a_products_list_one_stays_with_the_product(self, engineer, two, send_back):
         here = "/products/BD-7/wanted"

@@ -1,6 +1,6 @@
 """One part: what is known and from where, what people state of it, where it is used, its findings, its history."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -34,6 +34,8 @@ router = APIRouter(prefix="/parts")
 
 MOST_USES = 100
 MOST_FINDINGS = 50
+NEWEST = 10
+"""Changes shown at once; the earlier ones are folded."""
 KIND_OPTIONS = [
     (Kind.DATASHEET.value, "data sheet of the maker"),
     (Kind.DECLARATION.value, "declaration of maker or supplier"),
@@ -72,6 +74,19 @@ class FieldRow:
         return f"v_{self.view.field}"
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the page says of the last change: ``done`` "stated" or "withdrawn", the fields changed, and those that were
+    stated just so already."""
+
+    done: str = ""
+    changed: tuple[PartField, ...] = ()
+    same: tuple[PartField, ...] = ()
+
+
+_NOTHING_SAID = Said()
+
+
 @router.get("/{part_id}", response_class=HTMLResponse)
 def part_page(
     request: Request,
@@ -82,11 +97,11 @@ def part_page(
     back: str = "",
     done: str = "",
     fields: str = "",
+    same: str = "",
 ) -> HTMLResponse:
     """The page; ``field`` is the one to type into, ``back`` where the person came from."""
-    return _page(
-        request, reads, part_id, may_state=person.has(Role.ENGINEER), field=field, back=back, done=done, changed=fields
-    )
+    said = Said(done, _fields(fields), _fields(same))
+    return _page(request, reads, part_id, may_state=person.has(Role.ENGINEER), field=field, back=back, said=said)
 
 
 @router.post("/{part_id}", response_class=HTMLResponse)
@@ -100,10 +115,11 @@ def state(request: Request, person: Engineer, database: AppDatabase, part_id: Ro
         try:
             source = ValueSource(_source_kind(form), text_of(form, "reference"), text_of(form, "note"))
             with database.command() as session:
-                part_library.state_values(session, person, part_id, typed, source, version=_version(form))
+                changed = part_library.state_values(session, person, part_id, typed, source, version=_version(form))
         except (InvalidInputError, ConflictError) as error:
             return _refused(request, database.read, part_id, form, error=error)
-        return _changed(request, database, part_id, form, "stated", typed)
+        same = [field for field in typed if field not in changed]
+        return _changed(request, database, part_id, form, "stated", changed, same)
     return _refused(request, database.read, part_id, form, errors=errors)
 
 
@@ -118,16 +134,25 @@ def withdraw(request: Request, person: Engineer, database: AppDatabase, part_id:
             parts.withdraw_value(session, person, part_id, field, version=_version(form))
     except ConflictError as error:
         return _refused(request, database.read, part_id, form, error=error)
-    return _changed(request, database, part_id, form, "withdrawn", {field: ""})
+    return _changed(request, database, part_id, form, "withdrawn", [field])
 
 
 def _changed(
-    request: Request, database: Database, part_id: int, form: FormData, done: str, fields: Mapping[PartField, str]
+    request: Request,
+    database: Database,
+    part_id: int,
+    form: FormData,
+    done: str,
+    fields: Sequence[PartField],
+    same: Sequence[PartField] = (),
 ) -> Response:
-    with database.read() as session:
-        used = {use.product_id for use in parts.part_page(session, part_id).uses}
-    settle(request, database, used)
-    view = _address(part_id, done=done, fields=",".join(fields), back=_back(text_of(form, "back")))
+    """Settle what ``fields`` changed, and back to the page; ``same``: those that were stated just so already."""
+    if fields:
+        with database.read() as session:
+            used = {use.product_id for use in parts.part_page(session, part_id).uses}
+        settle(request, database, used)
+    back = _back(text_of(form, "back"))
+    view = _address(part_id, done=done, fields=",".join(fields), same=",".join(same), back=back)
     return go_to(request, view)
 
 
@@ -164,8 +189,7 @@ def _page(
     may_state: bool,
     field: str = "",
     back: str = "",
-    done: str = "",
-    changed: str = "",
+    said: Said = _NOTHING_SAID,
     form: FormData | None = None,
     errors: dict[str, str] | None = None,
     is_conflict: bool = False,
@@ -176,13 +200,18 @@ def _page(
         findings = queries.findings_with(session, part_id, MOST_FINDINGS)
     wanted = _field(field)
     rows = [_row(page, view, form, errors or {}) for view in page.fields]
-    asked = [row for row in rows if row.view.relevant or row.view.field is wanted]
+    used = part_library.fields_used()
+    matters = [row for row in rows if row.view.relevant or row.view.field is wanted]
+    asked = [row for row in matters if row.view.field in used or row.view.stated or row.view.field is wanted]
+    further = [row for row in matters if row not in asked]
     context = {
         "page": page,
         "label": page.row.mpn or page.row.label,
         "rows": asked,
-        "more": [row for row in rows if row.view.offered and row not in asked],
-        "history": history,
+        "further": further,
+        "more": [row for row in rows if row.view.offered and row not in (*asked, *further)],
+        "history": history[:NEWEST],
+        "earlier": history[NEWEST:],
         "latest": history[0] if is_conflict and history else None,
         "findings": findings,
         "most_findings": MOST_FINDINGS,
@@ -200,7 +229,8 @@ def _page(
         "errors": errors or {},
         "is_conflict": is_conflict,
         "back": _back(back),
-        "notices": _notices(page, done, changed),
+        "notices": _notices(page, said),
+        "unchanged": [_unchanged(page, field) for field in said.same],
         "field_label": field_label,
         "check_titles": {check.id: check.title for check in registry().values()},
         "stated_count": sum(1 for view in page.fields if view.stated),
@@ -239,20 +269,27 @@ def _options(field: PartField) -> list[tuple[str, str]]:
     return [("", ""), *(sorted(named, key=lambda kind: kind[1].casefold()) if field is PartField.CLASSES else named)]
 
 
-def _notices(page: PartPage, done: str, changed: str) -> list[str]:
+def _notices(page: PartPage, said: Said) -> list[str]:
     """What the last change did, with the echo of what was typed."""
     views = {view.field: view for view in page.fields}
     found = []
-    for name in changed.split(",")[: len(PartField)]:
-        field = _field(name)
-        if field is None:
-            continue
+    for field in said.changed:
         view = views[field]
-        if done == "stated" and view.stated is not None:
+        if said.done == "stated" and view.stated is not None:
             found.append(f"{field_label(field)}: {_echo(view)}.")
-        elif done == "withdrawn":
+        elif said.done == "withdrawn":
             found.append(f"{field_label(field)} is taken back; what holds now: {view.text}.")
     return found
+
+
+def _unchanged(page: PartPage, field: PartField) -> str:
+    view = next(view for view in page.fields if view.field is field)
+    return f"{field_label(field)}: {view.text} is stated already, from the same source."
+
+
+def _fields(text: str) -> tuple[PartField, ...]:
+    """The fields of a list with commas; what is none is left out."""
+    return tuple(field for name in text.split(",")[: len(PartField)] if (field := _field(name)) is not None)
 
 
 def _echo(view: FieldView) -> str:

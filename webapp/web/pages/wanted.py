@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from webapp.desk import answer_sheets, answers, sheets
+from webapp.desk.part_facts import value_of
 from webapp.desk.part_library import field_label
 from webapp.desk.wanted import (
     SHEET_HEAD,
@@ -28,6 +29,7 @@ from webapp.store import part_library, product_reads
 from webapp.store.engine import SessionMaker
 from webapp.store.products import ProductRow
 from webapp.trade.facts import PartField
+from webapp.trade.part_fields import value_text
 from webapp.trade.people import Person, Role
 from webapp.web.deps import AppDatabase, AppSettings, CurrentPerson, Reads
 from webapp.web.downloads import Format
@@ -35,7 +37,7 @@ from webapp.web.lists import as_file, paged
 from webapp.web.numbers import PageNumber, RowId
 from webapp.web.pages.products import product_address
 from webapp.web.pages.uploads.common import Engineer
-from webapp.web.paging import View, Window, chosen
+from webapp.web.paging import UnknownViewError, View, Window, chosen
 from webapp.web.rendering import go_to, render
 from webapp.web.settle import settle
 from webapp.web.wording import plural
@@ -89,9 +91,10 @@ def wanted_page(
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
     count: RowId = 0,
+    same: RowId = 0,
 ) -> Response:
     """What is missing, over all products."""
-    return _list(request, person, reads, "", show, page, form, _notice(done, count))
+    return _list(request, person, reads, "", show, page, form, _notice(done, count, same))
 
 
 @router.get("/products/{code:path}/wanted", response_class=HTMLResponse)
@@ -105,15 +108,18 @@ def product_wanted_page(
     form: Annotated[str, Query(alias="format")] = "page",
     done: str = "",
     count: RowId = 0,
+    same: RowId = 0,
 ) -> Response:
     """What is missing for one product."""
-    return _list(request, person, reads, code, show, page, form, _notice(done, count))
+    return _list(request, person, reads, code, show, page, form, _notice(done, count, same))
 
 
-def _notice(done: str, count: int) -> str:
+def _notice(done: str, count: int, same: int) -> str:
     if done != "answers":
         return ""
-    return f"Stored: {plural(count, 'answer')}. The products concerned are assessed again."
+    stored = f"Stored: {plural(count, 'answer')}. The products concerned are assessed again." if count else ""
+    already = f"{plural(same, 'answer')} said what is stated already, from the same document: not stored again."
+    return " ".join(filter(None, (stored, already if same else "")))
 
 
 def _address(code: str) -> str:
@@ -146,7 +152,7 @@ def _list(
     view = View(
         _address(product.code if product else ""), {"show": shown, "page": window.number}, {"show": Show.FEW, "page": 1}
     )
-    view.refuse_others(request.query_params, "format", "done", "count")
+    view.refuse_others(request.query_params, "format", "done", "count", "same")
     context: dict[str, Any] = {
         **paged(view, window),
         "product": product,
@@ -224,13 +230,20 @@ def sheet(
         row = _product(session, product.strip())
         # A maker who is asked anyway may answer what is just as open today as well.
         table = wanted_table(session, row.id if row else None, same_today_too=True)
-        rows = question_sheet(answer_sheets.with_further(session, questions_to(session, table, maker)), maker)
+        waited_for = questions_to(session, table, maker)
+        rows = question_sheet(answer_sheets.with_further(session, waited_for), maker)
     if not rows:
         raise NotFoundError(f"There is nothing to ask {maker[:40] or 'this maker'}.")
     name = str(rows[0][0])
     if shape is not Format.PAGE:
         return as_file(shape, f"questions_{name}", SHEET_HEAD, rows)
-    context = {"maker": name, "rows": rows, "product": row, "address": _sheet_address(name, row)}
+    context = {
+        "maker": name,
+        "rows": rows,
+        "beside": len(rows) - len(question_sheet(waited_for, maker)),
+        "product": row,
+        "address": _sheet_address(name, row),
+    }
     return render(request, "wanted/sheet.html", context)
 
 
@@ -270,9 +283,33 @@ def answers_page(
     name: str,
     reference: str = "",
     product: str = "",
+    done: str = "",
+    count: RowId = 0,
+    same: RowId = 0,
 ) -> HTMLResponse:
     """What the sheet would store, row by row, and what is wrong with it; ``product``: of the list it came from."""
-    return _preview(request, reads, settings, name, reference, product)
+    return _preview(request, reads, settings, name, reference, product, notice=_notice(done, count, same))
+
+
+@router.get("/wanted/answers/{name}/refused")
+def refused_answers(
+    _person: Engineer,
+    reads: Reads,
+    settings: AppSettings,
+    name: str,
+    reference: str = "",
+    form: Annotated[str, Query(alias="format")] = Format.CSV,
+) -> Response:
+    """The rows that cannot be taken, with what was expected, as a sheet to send back."""
+    shape = chosen(Format, form, "format")
+    if shape is Format.PAGE:
+        raise UnknownViewError(f"The rows come as {Format.CSV} or {Format.XLSX}.")
+    with reads() as session:
+        found = answers.check_answers(session, answer_sheets.sheet_content(session, settings, name), reference)
+    if not found.problems:
+        raise NotFoundError("Every row of the sheet can be taken.")
+    rows = answer_sheets.refused_rows(found.problems)
+    return as_file(shape, "answers_to-correct", (*SHEET_HEAD, answer_sheets.EXPECTED), rows, sheet="Answers")
 
 
 @router.post("/wanted/answers/{name}", response_class=HTMLResponse)
@@ -285,18 +322,24 @@ def store_answers(
     reference: Annotated[str, Form()] = "",
     product: Annotated[str, Form()] = "",
 ) -> Response:
-    """Store all answers of the sheet, or none."""
+    """Store the answers of the sheet that can be taken, in one go."""
     with database.read() as session:
         content = answer_sheets.sheet_content(session, settings, name)
     try:
         with database.command() as session:
-            stored = answers.read_answers(session, person, content, reference)
+            # What was new is worked out before it is stored.
+            found = answers.store_answers(session, person, content, reference)
+            stored, same = found.new, found.same
     except InvalidInputError as error:
-        return _preview(request, database.read, settings, name, reference, product, error)
+        return _preview(request, database.read, settings, name, reference, product, error=error)
     with database.read() as session:
         products = part_library.products_using(session, {answer.part_id for answer in stored})
     settle(request, database, products)
-    return go_to(request, f"{_address(product)}?done=answers&count={len(stored)}")
+    query = {"done": "answers", "count": len(stored)} | ({"same": same} if same else {})
+    if found.problems:
+        back = {"reference": reference} | ({"product": product} if product else {})
+        return go_to(request, f"/wanted/answers/{name}?{urlencode({**back, **query})}")
+    return go_to(request, f"{_address(product)}?{urlencode(query)}")
 
 
 def _preview(
@@ -306,18 +349,28 @@ def _preview(
     name: str,
     reference: str,
     code: str,
+    *,
+    notice: str = "",
     error: MeltlineError | None = None,
 ) -> HTMLResponse:
     with reads() as session:
         product = _product(session, code)
-        found = answer_sheets.preview(session, answer_sheets.sheet_content(session, settings, name), reference)
+        found = answers.check_answers(session, answer_sheets.sheet_content(session, settings, name), reference)
     context = {
         "name": name,
         "reference": reference,
         "product": product,
         "wanted": _address(product.code if product else ""),
-        "preview": found,
+        "refused": f"/wanted/answers/{name}/refused?{urlencode({'reference': reference})}",
+        "notice_text": notice,
+        "found": found,
+        "lines": [(answer, _so_far(answer)) for answer in found.answers],
         "labels": {field: field_label(field) for field in PartField},
         "errors": {error.field or "": error.message} if error else {},
     }
     return render(request, "wanted/answers.html", context, status=error.status if error else 200)
+
+
+def _so_far(answer: answers.Answered) -> str:
+    """What is stated of the field, "" for nothing."""
+    return value_text(answer.field, value_of(answer.before)) if answer.before else ""
