@@ -6,7 +6,7 @@ Run ``python -m scripts.write_docs`` after a change to a check; a test compares 
 from pathlib import Path
 
 from webapp.checks.declare import Check
-from webapp.checks.explained import NOT_LOOKED_AT, SCOPES, checks_by_family, decided_by, explained, worse_words
+from webapp.checks.explained import NOT_LOOKED_AT, SCOPES, checks_by_family, decided_by, explained
 from webapp.trade.figures import default_figures
 from webapp.trade.sources import Source
 
@@ -34,7 +34,7 @@ def _section(check: Check) -> str:
     lines = [f"### {check.title} (`{check.id}`)\n", check.question, "", f"Looks at {SCOPES[check.scope]}.", ""]
     if check.needs:
         lines += ["| needs | worse |", "|---|---|"]
-        lines += [f"| {need.datum} | {worse_words(check, need)} |" for need in check.needs] + [""]
+        lines += [f"| {need.datum} | {need.worse_words} |" for need in check.needs] + [""]
     lines += ["| verdict | when | what clears it |", "|---|---|---|"]
     lines += [
         f"| {verdict.key} | {meaning} | {' '.join(check.remedies.get(verdict, ()))} |"

@@ -1,7 +1,7 @@
 import pytest
 
 from webapp.checks.declare import registry
-from webapp.checks.explained import checks_by_family, decided_by, explained, worse_words
+from webapp.checks.explained import checks_by_family, decided_by, explained
 from webapp.checks.joints import KELVIN
 from webapp.checks.verdicts import Verdict
 from webapp.trade.alloys import alloys, lowest_onset
@@ -25,7 +25,7 @@ class TestEveryCheck:
 
     def test_says_of_every_need_what_is_worse(self, check):
         for need in check.needs:
-            assert worse_words(check, need)
+            assert need.worse_words, (check.id, need.name)
 
 
 def test_every_figure_of_the_checks_decides_something():
@@ -45,3 +45,21 @@ def test_the_street_lamp_of_the_example_is_where_it_says():
 
 def test_the_paste_of_the_example_is_not_molten_at_its_coldest_joint():
     assert alloys()["Sn60Bi40"].melted_c > 180 - 8 > alloys()["Sn42Bi58"].melted_c + 30
+
+
+@pytest.mark.parametrize(
+    ("check", "name", "words"),
+    [
+        ("body-limit", "limit_c", "a lower value"),
+        ("joint-runs-hot", "t_max_c", "a higher value"),
+        ("finish-unknown", "finish", "contains lead (e0);"),
+        ("board-finish", "finish", "tin-lead"),
+        ("ball-mixing", "balls", "a ball that melts higher"),
+        ("lead-pickup", "balls", "a kind with lead"),
+        ("through-hole", "mounting", "one that no step of the route joins"),
+        ("never-oven", "oven", "not rated for reflow"),
+    ],
+)
+def test_what_is_worse_in_words(check, name, words):
+    (need,) = (need for need in registry()[check].needs if need.name == name)
+    assert words in need.worse_words

@@ -10,9 +10,12 @@ import pytest
 from tests.checks.build import BOARD, LOW, SAC, case, found, part, reflow, route, with_environment
 from webapp.checks.assess import assess
 from webapp.checks.columns import CaseLine
+from webapp.checks.declare import registry
 from webapp.checks.verdicts import Verdict
-from webapp.trade.masks import BallAlloy, BoardFinish
+from webapp.trade.facts import Sources
+from webapp.trade.masks import BallAlloy, BoardFinish, Mounting
 from webapp.trade.route import Side, Step, StepKind
+from webapp.trade.sources import Kind, Source, Status
 
 ROOT = Path(__file__).parents[2]
 
@@ -100,6 +103,22 @@ class TestToday:
 
     def test_fine_in_both_is_not_said(self):
         assert found(case(part(limit_c=260.0)), "body-limit") == []
+
+
+def test_the_rule_of_a_check_is_named_however_many_data_sheets_there_are():
+    heaters = [
+        replace(one, sources=Sources({"self_heating_k": Source(Kind.DATASHEET, f"sheet {i}", Status.OPENED)}))
+        for i, one in enumerate(parts(9, self_heating_k=30.0))
+    ]
+    made = case(*heaters, environment=with_environment(t_max_c=70.0))
+    (finding,) = found(made, "joint-runs-hot")
+    assert set(registry()["joint-runs-hot"].sources) <= set(finding.sources)
+    assert len(finding.sources) > len(registry()["joint-runs-hot"].sources)
+
+
+def test_a_finding_without_a_limit_has_no_number_in_its_key():
+    (finding,) = found(case(part("connector", mounting=Mounting.THROUGH_HOLE)), "through-hole")
+    assert finding.key == "through-hole|joints|"
 
 
 class TestAlternatesAndSides:

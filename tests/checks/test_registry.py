@@ -1,11 +1,16 @@
 """Every check: a failing, a passing and an unknown-data example, a source, remedies for what it may ask."""
 
+from dataclasses import replace
+
 import pytest
 
-from tests.checks.build import found, verdicts
+from tests.checks.build import LOW, case, found, part, reflow, verdicts
 from tests.checks.examples import EXAMPLES
+from webapp.checks.columns import Columns, route_arrays
 from webapp.checks.declare import Check, Family, Scope, register, registry
+from webapp.checks.evaluate import evaluate
 from webapp.checks.verdicts import Verdict
+from webapp.trade.route import Side
 
 CHECKS = list(registry().values())
 IDS = [check.id for check in CHECKS]
@@ -50,10 +55,25 @@ def test_declares_a_source_and_a_way_out_of_each_verdict(check):
         assert check.remedies[Verdict.PROVE]
 
 
-@pytest.mark.parametrize("check", CHECKS, ids=IDS)
-def test_a_screening_model_never_passes(check):
-    if not check.may_pass:
-        assert not check.can_gain
+def test_a_screening_model_never_passes():
+    made = case()
+    fine = registry()["joint-runs-hot"]
+    columns = Columns(made)
+    route = route_arrays(columns, made.route)
+    assert list(evaluate(fine, columns, route).verdict) == [Verdict.FINE]
+    assert list(evaluate(replace(fine, may_pass=False), columns, route).verdict) == [Verdict.NONE]
+
+
+def test_the_step_that_decides_is_the_one_with_least_margin_whichever_way_it_counts():
+    # Peaks of 180 and 170 °C, both past 160: the hotter is worse for what must stay below, the cooler for what must
+    # reach.
+    steps = (reflow(LOW, 180.0, Side.BOTTOM), reflow(LOW, 170.0, Side.TOP))
+    made = case(part(limit_c=160.0), steps=steps, sides=["bottom"])
+    columns = Columns(made)
+    route = route_arrays(columns, made.route)
+    below = registry()["body-limit"]
+    assert list(evaluate(below, columns, route).step) == [0]
+    assert list(evaluate(replace(below, reaches=True), columns, route).step) == [1]
 
 
 def test_a_check_without_source_or_with_a_taken_id_is_refused():

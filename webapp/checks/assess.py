@@ -6,11 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from webapp.checks.columns import Case, Columns, route_arrays
-from webapp.checks.declare import Scope, registry
+from webapp.checks.declare import registry
 from webapp.checks.evaluate import evaluate
+from webapp.checks.exposure import SIDES
 from webapp.checks.findings import Finding, findings_of
 from webapp.checks.verdicts import Flags, Verdict
-from webapp.trade.route import Side
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +55,8 @@ def readiness(columns: Columns, is_open: Flags) -> float | None:
     is, of every line of the case. Of a BOM line's alternates any one that is open counts."""
     lines, owner = np.unique(columns.of, return_inverse=True)
     # Alternates go to the same places, the two sides of a line to different ones.
-    sides = np.array([_SIDES.index(side) for side in columns.side], dtype=np.int64)
-    placed = np.zeros((len(lines), len(_SIDES)), dtype=np.int64)
+    sides = np.array([SIDES.index(side) for side in columns.side], dtype=np.int64)
+    placed = np.zeros((len(lines), len(SIDES)), dtype=np.int64)
     placed[owner, sides] = columns.placements
     total = int(placed.sum())
     if total == 0:
@@ -64,9 +64,6 @@ def readiness(columns: Columns, is_open: Flags) -> float | None:
     line_is_open = np.zeros(len(lines), dtype=np.bool_)
     line_is_open[owner[is_open]] = True
     return float(placed[~line_is_open].sum() / total)
-
-
-_SIDES = (None, *Side)
 
 
 def _open_lines(columns: Columns, findings: list[Finding]) -> Flags:
@@ -78,5 +75,4 @@ def _open_lines(columns: Columns, findings: list[Finding]) -> Flags:
 
 
 def _open_elsewhere(findings: list[Finding]) -> int:
-    line_scopes = (Scope.LINE, Scope.LINE_STEP)
-    return sum(1 for f in findings if f.verdict.is_open and registry()[f.check].scope not in line_scopes)
+    return sum(1 for f in findings if f.verdict.is_open and not registry()[f.check].scope.is_of_lines)

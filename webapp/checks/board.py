@@ -4,17 +4,19 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
+from webapp.checks.inputs import Inputs
 from webapp.checks.verdicts import Verdict
 from webapp.trade.alloys import Alloy
 from webapp.trade.masks import BoardFinish
+from webapp.trade.practice import practice_figure
+from webapp.trade.ranges import number_text
 from webapp.trade.sources import Kind, Source, Status
 
-_LEAD = int(BoardFinish.HASL_LEAD)
-_TO_PROVE = int(BoardFinish.HASL_LEAD_FREE | BoardFinish.IMMERSION_TIN | BoardFinish.CARBON)
-_GOLD = int(BoardFinish.HARD_GOLD)
-_OSP = int(BoardFinish.OSP)
+_LEAD = BoardFinish.HASL_LEAD
+_TO_PROVE = BoardFinish.HASL_LEAD_FREE | BoardFinish.IMMERSION_TIN | BoardFinish.CARBON
+_GOLD = BoardFinish.HARD_GOLD
+_OSP = BoardFinish.OSP
 
 
 def _board_finish(inputs: Inputs) -> Outcome:
@@ -42,7 +44,8 @@ def _hot_pass_first(used: Sequence[Alloy | None]) -> bool:
 
 def _say_board_finish(told: Told) -> str:
     if told.verdict is Verdict.BLOCKS:
-        return "The board is levelled with tin-lead: lead and bismuth make joints that begin to melt at 95 °C."
+        onset = number_text(practice_figure("lead_onset_c").value)
+        return f"The board is levelled with tin-lead: lead and bismuth make joints that begin to melt at {onset} °C."
     if told.verdict is Verdict.CHANGE:
         return "Hard gold on the lands makes brittle joints; keep it to contacts."
     if told.missing and told.detail["given"]:

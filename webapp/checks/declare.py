@@ -1,7 +1,7 @@
 """What a check is: a declaration. One file a family holds them; the registry collects them.
 
-To add a check: write ``evaluate`` over columns, ``explain`` in one sentence, put both in a ``Check`` in the family's
-file, add its tests. Findings, help pages, docs/checks.md and the list of wanted data follow from the declaration.
+To add a check see DEVELOPERS.md. Findings, the list of wanted data and most of its help page follow from the
+declaration; what people read beside it stands in ``explained``, what may clear it in ``planning.ways``.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -13,21 +13,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.verdicts import Codes, Values, Verdict, Why
+from webapp.checks.verdicts import Codes, Values, Verdict
 from webapp.trade.alloys import Alloy
 from webapp.trade.figures import Figures, default_figures
+from webapp.trade.masks import Possible
 from webapp.trade.sources import Source
 
 if TYPE_CHECKING:
-    from webapp.checks.columns import Inputs
+    from webapp.checks.inputs import Inputs
 
 
 class Family(StrEnum):
-    """The subject of a check; also the file it stands in."""
+    """The subject of a check, in the order in which they are shown."""
 
-    HEAT = "heat"
     MELTING = "melting"
     ROUTE = "route"
+    HEAT = "heat"
     SERVICE = "service"
     BOARD = "board"
 
@@ -39,6 +40,11 @@ class Scope(StrEnum):
     LINE_STEP = "line and step"
     STEP = "step"
     PRODUCT = "product"
+
+    @property
+    def is_of_lines(self) -> bool:
+        """Whether its findings are about lines."""
+        return self in (Scope.LINE, Scope.LINE_STEP)
 
 
 class Worse(StrEnum):
@@ -53,13 +59,22 @@ class Need:
     """One input of a check.
 
     ``name``: column of the lines, or value of board, environment or route. ``datum``: what people call it, as it
-    stands in "not known: ...". ``worse``: the worse end of a range; for masks ``bad``, the bits that are worse.
+    stands in "not known: ...". ``worse``: the worse end of a range; for masks ``bad``, the kinds that are worse.
+    ``worse_is``: what is worse in words, where neither tells.
     """
 
     name: str
     datum: str
     worse: Worse | None = None
     bad: int = 0
+    worse_is: str = ""
+
+    @property
+    def worse_words(self) -> str:
+        """Which direction is worse: "a lower value", "contains lead (e0)"."""
+        if self.worse is not None:
+            return f"a {'lower' if self.worse is Worse.LOW else 'higher'} value"
+        return "; ".join(kind.words for kind in self.bad) if isinstance(self.bad, Possible) else self.worse_is
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,20 +103,27 @@ class Told:
     line has on today's route."""
 
     verdict: Verdict
-    why: Why
     value: float | None
     limit: float | None
     step: str
     alloy: str
     parts: int
-    placements: int
     missing: str
     classes: str
-    source: str
     figures: Mapping[str, float] = field(default_factory=dict)
     detail: Mapping[str, float] = field(default_factory=dict)
     joint: Alloy | None = None
     today: Today | None = None
+
+    @property
+    def reached(self) -> float:
+        """The value, where the verdict spoken of has one; ValueError for one that is not known."""
+        return _known(self.value)
+
+    @property
+    def allowed(self) -> float:
+        """The limit, likewise."""
+        return _known(self.limit)
 
     @property
     def who(self) -> str:
@@ -146,6 +168,12 @@ class Check:
     def figures_of(self, site: Figures) -> dict[str, float]:
         """The values of the figures it names."""
         return {key: site[key].value for key in self.figures}
+
+
+def _known(number: float | None) -> float:
+    if number is None:
+        raise ValueError("a sentence speaks of a number that is not known")
+    return number
 
 
 _REGISTRY: dict[str, Check] = {}

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.columns import Columns, Inputs, RouteArrays, setup_span
+from webapp.checks.columns import Columns, RouteArrays
 from webapp.checks.declare import Check, Outcome, Scope
-from webapp.checks.verdicts import Codes, Flags, Values, Verdict, Why, merge_corners
+from webapp.checks.inputs import Inputs, setup_span
+from webapp.checks.verdicts import Codes, Flags, Values, Verdict, Why, code_of, merge_corners
 
 NO_STEP = -1
 NOTHING_MISSING = -1
@@ -18,7 +19,7 @@ NOTHING_MISSING = -1
 class Elements:
     """A check's result, one entry an element: a line (reduced to its worst step), a step, or the product.
 
-    ``why`` are positions in list(Why); ``step`` the step that decides (NO_STEP for none); ``missing`` the position of
+    ``why`` are codes (verdicts.code_of); ``step`` the step that decides (NO_STEP for none); ``missing`` the position of
     the need whose datum would settle it (NOTHING_MISSING for none). ``detail``: Outcome's, at the corner that decides;
     ``made``: the step that makes the line's joints there.
     """
@@ -61,7 +62,7 @@ def evaluate(check: Check, columns: Columns, route: RouteArrays) -> Elements:
     )
     if not check.may_pass:
         verdict[verdict == Verdict.FINE] = Verdict.NONE
-    told = _either(np.isin(why, [list(Why).index(Why.CERTAIN)]), best, worst)
+    told = _either(why == code_of(Why.CERTAIN), best, worst)
     missing = _missing(check, columns, route, verdict, why)
     return Elements(verdict, why, told.value, told.limit, told.step, missing, told.made, told.detail)
 
@@ -87,21 +88,26 @@ def _at(check: Check, columns: Columns, route: RouteArrays, worst: Sequence[str]
 
 def _corner(check: Check, outcome: Outcome, made: NDArray[np.int64]) -> _Corner:
     if check.scope is Scope.LINE_STEP:
-        return _worst_exposure(outcome, made)
+        return _worst_exposure(check, outcome, made)
     count = outcome.verdict.shape[0]
     step = np.arange(count) if check.scope is Scope.STEP else np.full(count, NO_STEP)
     of_lines = made if check.scope is Scope.LINE else np.full(count, NO_STEP)
     return _Corner(outcome.verdict, outcome.value, outcome.limit, step, of_lines, outcome.detail)
 
 
-def _worst_exposure(found: Outcome, made: NDArray[np.int64]) -> _Corner:
+def excess(check: Check, value: Values, limit: Values) -> Values:
+    """How far each value is past its limit, in the check's unit: the greater, the less margin."""
+    return limit - value if check.reaches else value - limit
+
+
+def _worst_exposure(check: Check, found: Outcome, made: NDArray[np.int64]) -> _Corner:
     """For every line the step with the gravest verdict, among equals the one with the least margin."""
     lines, steps = found.verdict.shape
     if steps == 0:
         none, blank = np.full(lines, NO_STEP), np.full(lines, np.nan)
         return _Corner(none.astype(np.int8), blank, blank, none, made, dict.fromkeys(found.detail, blank))
-    excess = np.nan_to_num(found.value - found.limit, nan=-1e5, posinf=1e5, neginf=-1e5).clip(-1e5, 1e5)
-    worst = np.argmax(found.verdict.astype(np.float64) * 1e6 + excess, axis=1)
+    past = np.nan_to_num(excess(check, found.value, found.limit), nan=-1e5, posinf=1e5, neginf=-1e5).clip(-1e5, 1e5)
+    worst = np.argmax(found.verdict.astype(np.float64) * 1e6 + past, axis=1)
     rows = np.arange(lines)
     return _Corner(
         found.verdict[rows, worst],
@@ -127,7 +133,7 @@ def _either(choose: Flags, one: _Corner, other: _Corner) -> _Corner:
 
 def _evidence(check: Check, columns: Columns, shape: tuple[int, ...]) -> tuple[Flags, Flags]:
     """Whether what was used may decide, and whether any of it was known."""
-    if check.scope not in (Scope.LINE, Scope.LINE_STEP):
+    if not check.scope.is_of_lines:
         return np.ones(shape, dtype=np.bool_), np.ones(shape, dtype=np.bool_)
     names = [need.name for need in check.needs if need.name in columns.ranges or need.name in columns.masks]
     firm, known = np.ones(len(columns), dtype=np.bool_), np.zeros(len(columns), dtype=np.bool_)
@@ -142,7 +148,7 @@ def _missing(
 ) -> NDArray[np.int64]:
     """For elements that are open for want of data: the first need that alone would settle them, else the first."""
     missing = np.full(verdict.shape, NOTHING_MISSING, dtype=np.int64)
-    wanting = np.isin(why, [list(Why).index(Why.UNKNOWN), list(Why).index(Why.NOTHING_KNOWN)])
+    wanting = np.isin(why, [code_of(Why.UNKNOWN), code_of(Why.NOTHING_KNOWN)])
     wanting &= verdict >= Verdict.PROVE
     if not wanting.any() or not check.needs:
         return missing

@@ -4,12 +4,9 @@ example in words. Help pages and docs/checks.md are made of both; a test sees th
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from webapp.checks.columns import OVEN_BAD, SIZES
-from webapp.checks.declare import Check, Family, Need, Scope, Worse, registry
+from webapp.checks.declare import Check, Family, Scope, registry
 from webapp.checks.verdicts import Verdict
-from webapp.trade.classes import PartClass
 from webapp.trade.figures import Figures
-from webapp.trade.masks import BallAlloy, BoardFinish, Finish, Possible
 from webapp.trade.practice import practice_figure
 from webapp.trade.sources import Kind, Source, Status
 
@@ -261,32 +258,5 @@ def decided_by(check: Check, site: Figures) -> list[Figure]:
 
 def checks_by_family() -> list[tuple[Family, list[Check]]]:
     """All checks, family by family in the order in which they are shown."""
-    order = (Family.MELTING, Family.ROUTE, Family.HEAT, Family.SERVICE, Family.BOARD)
-    found = {family: [check for check in registry().values() if check.family is family] for family in order}
+    found = {family: [check for check in registry().values() if check.family is family] for family in Family}
     return [(family, checks) for family, checks in found.items() if checks]
-
-
-def worse_words(check: Check, need: Need) -> str:
-    """Which direction of a need is worse: "a lower value", "contains lead (e0)"."""
-    if need.name == "position":
-        return "the side soldered first: more heat follows"
-    if need.worse is not None:
-        return "a lower value" if need.worse is Worse.LOW else "a higher value"
-    if need.name == "oven":
-        return "not rated for reflow" if need.bad & OVEN_BAD else "either"
-    if need.name in SIZES:
-        return "either: it tells how much paste meets how much ball"
-    if not need.bad:
-        return (
-            "a kind with lead"
-            if need.name in ("finish", "balls") and check.id == "lead-pickup"
-            else "a ball that melts higher"
-        )
-    return "; ".join(kind.words for kind in _kinds(check, need.name)(need.bad))
-
-
-def _kinds(check: Check, name: str) -> type[Possible]:
-    if name == "finish" and check.scope is Scope.PRODUCT:
-        return BoardFinish
-    kinds: dict[str, type[Possible]] = {"finish": Finish, "balls": BallAlloy, "classes": PartClass}
-    return kinds[name]

@@ -8,7 +8,7 @@ through; the other side far less.
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.columns import Inputs
+from webapp.checks.inputs import Inputs
 from webapp.checks.verdicts import Flags, Values
 from webapp.trade.route import Side, Step, StepKind
 

@@ -4,20 +4,26 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
 from webapp.checks.columns import Columns, RouteArrays
 from webapp.checks.declare import Check, Scope, Today, Told
-from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements
-from webapp.checks.inputs import Record
+from webapp.checks.evaluate import NO_STEP, NOTHING_MISSING, Elements, excess
 from webapp.checks.margins import margin_of
-from webapp.checks.verdicts import Verdict, Why, why_of
+from webapp.checks.record import Record
+from webapp.checks.verdicts import Verdict, Why, code_of, why_of
 from webapp.trade.facts import PartFacts
 from webapp.trade.sources import Source
+from webapp.trade.words import capital
 
+PART_SUBJECT = "part "
+"""What the subject of a finding about one part begins with; its key follows."""
 _NAMED_PARTS = 3
+_MOST_SOURCES = 6
+"""Of the values that a finding rests on; each stands with its own among the inputs."""
 _EQUAL = 1e-9
 
 
@@ -126,7 +132,7 @@ def _against_today(check: Check, found: Elements, today: Elements | None) -> tup
         return verdict, np.zeros(verdict.shape, dtype=np.bool_)
     if check.can_gain:
         # Near the limit today is no problem solved: only what may be past it is.
-        past = (today.value < today.limit) if check.reaches else (today.value > today.limit)
+        past = excess(check, today.value, today.limit) > 0
         verdict[(verdict == Verdict.FINE) & (today.verdict >= Verdict.PROVE) & past] = Verdict.GAIN
     # The same verdict with less room to the limit is not the same as today.
     tighter = (found.limit < today.limit - _EQUAL) | (found.value > today.value + _EQUAL)
@@ -149,11 +155,10 @@ class _Maker:
         self._check, self._columns, self._route, self._found = check, columns, route, found
         self._today = today if today is not None and today.value.shape == found.value.shape else None
         self._verdict, self._same = verdict, same
-        over = found.limit - found.value if check.reaches else found.value - found.limit
-        self._excess = np.nan_to_num(over, nan=-math.inf, posinf=1e9)
+        self._excess = np.nan_to_num(excess(check, found.value, found.limit), nan=-math.inf, posinf=1e9)
         self._record = Record(check, columns.case, route.route)
         self._figures = check.figures_of(route.site.figures)
-        self._of_lines = check.scope in (Scope.LINE, Scope.LINE_STEP)
+        self._of_lines = check.scope.is_of_lines
 
     def group_keys(self, chosen: NDArray[np.int64]) -> NDArray[np.int64]:
         """One row an element: elements with equal rows share a finding."""
@@ -163,7 +168,7 @@ class _Maker:
         classes = self._columns.masks["classes"][chosen] if self._of_lines else zero
         wanting = found.missing[chosen] != NOTHING_MISSING
         gain = self._verdict[chosen] == Verdict.GAIN
-        certain = ~wanting & ~gain & (why == list(Why).index(Why.CERTAIN))
+        certain = ~wanting & ~gain & (why == code_of(Why.CERTAIN))
         cause = part if self._check.by_part or not self._of_lines else _limits(found, chosen)
         apart = np.where(certain, cause, np.where(wanting | gain, -1, classes))
         step = np.where(wanting | gain, NO_STEP, found.step[chosen]) if self._of_lines else found.step[chosen]
@@ -186,7 +191,7 @@ class _Maker:
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
         told = replace(
-            self._told(verdict, why, value, limit, at, parts, len(refdes), missing),
+            self._told(verdict, value, limit, at, parts, missing),
             detail={name: float(values[decides]) for name, values in found.detail.items()},
             joint=self._route.alloy(int(found.made[decides])) if self._of_lines else None,
             today=self._told_today(decides),
@@ -204,7 +209,7 @@ class _Maker:
             value=value,
             limit=limit,
             unit=check.unit,
-            sentence=_sentence(check.explain(told)),
+            sentence=capital(check.explain(told)),
             need=check.needs[need].name if need != NOTHING_MISSING else "",
             missing=missing,
             sources=self._sources(parts),
@@ -221,27 +226,22 @@ class _Maker:
     def _told(
         self,
         verdict: Verdict,
-        why: Why,
         value: float | None,
         limit: float | None,
         step: int | None,
         parts: Sequence[int],
-        placements: int,
         missing: str,
     ) -> Told:
         alloy = self._route.alloy(step) if step is not None else None
         return Told(
             verdict=verdict,
-            why=why,
             value=value,
             limit=limit,
             step=self._route.steps[step].title if step is not None else "",
             alloy=alloy.designation if alloy else "",
             parts=len(parts),
-            placements=placements,
             missing=missing,
             classes=_class_words([self._part(i) for i in parts]),
-            source=self._part(parts[0]).source(self._check.needs[0].name).words if parts and self._check.needs else "",
             figures=self._figures,
         )
 
@@ -263,7 +263,9 @@ class _Maker:
         if missing:
             return f"unknown {missing}"
         if why is Why.CERTAIN:
-            return f"part {self._part(parts[0]).key}" if self._check.by_part else f"joints {limit or 0:.0f}"
+            if self._check.by_part:
+                return f"{PART_SUBJECT}{self._part(parts[0]).key}"
+            return "joints" if limit is None else f"joints {limit:.0f}"
         return f"class {self._part(parts[0]).classes.keys}"
 
     def _title(self, parts: Sequence[int], step: int | None) -> str:
@@ -285,7 +287,8 @@ class _Maker:
         names = [need.name for need in self._check.needs]
         of_parts = [self._part(i).sources for i in parts]
         used = [sources[name] for sources in of_parts for name in names if name in sources]
-        return tuple(dict.fromkeys([*used, *self._check.sources]))[:6]
+        # The rule's own first: of hundreds of data sheets a few are enough to see what kind they are.
+        return (*self._check.sources, *islice(dict.fromkeys(used), _MOST_SOURCES))
 
     def _concerned(self, members: NDArray[np.int64], step: int | None, parts: Sequence[int]) -> list[int]:
         """The steps that make and heat the members' joints; all of them for what is about no step."""
@@ -297,11 +300,6 @@ class _Maker:
 
 def _number(value: np.float64) -> float | None:
     return float(value) if np.isfinite(value) else None
-
-
-def _sentence(text: str) -> str:
-    """With a capital at its beginning, whatever it begins with (often the name of a step)."""
-    return text[:1].upper() + text[1:]
 
 
 def _limits(found: Elements, chosen: NDArray[np.int64]) -> NDArray[np.int64]:

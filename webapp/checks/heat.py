@@ -2,16 +2,21 @@
 
 import numpy as np
 
-from webapp.checks.columns import OVEN_BAD, Inputs
+from webapp.checks.columns import OVEN_BAD
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Today, Told, Worse, blank, register
 from webapp.checks.exposure import reached_by_lines_c
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import joint_onsets_c
 from webapp.checks.verdicts import Values, Verdict
 from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.route import StepKind
 from webapp.trade.sources import Kind, Source, Status
 
-POSITION = Need("position", "side of the board (a placement file tells it)")
+POSITION = Need(
+    "position",
+    "side of the board (a placement file tells it)",
+    worse_is="the side soldered first: more heat follows; or the pass of another alloy",
+)
 
 _J020 = Source(Kind.STANDARD, "J-STD-020", Status.OPENED, "Table 4-2 and clause 5.6")
 _CLASS = Source(Kind.ASSUMED, "limits by part class, data sheets of single makers", Status.MEMORY)
@@ -39,7 +44,7 @@ def _body_limit(inputs: Inputs) -> Outcome:
 
 
 def _say_body_limit(told: Told) -> str:
-    reached, limit = f"{degrees_text(told.value or 0)} °C", f"{degrees_text(told.limit or 0)} °C"
+    reached, limit = f"{degrees_text(told.reached)} °C", f"{degrees_text(told.allowed)} °C"
     if told.verdict is Verdict.GAIN:
         return f"At {told.step} the bodies of {told.who} reach {reached}, within their limit; {_today(told.today)}."
     if told.verdict is Verdict.BLOCKS:
@@ -47,8 +52,8 @@ def _say_body_limit(told: Told) -> str:
     if told.verdict is Verdict.CHANGE:
         near = number_text(told.figures["near_limit_k"])
         return f"The body reaches {reached} at {told.step}, less than {near} K below its limit of {limit}."
-    if told.detail["highest_c"] < (told.value or 0):
-        assumed = Span(told.limit or 0, told.detail["highest_c"]).text("°C")
+    if told.detail["highest_c"] < told.reached:
+        assumed = Span(told.allowed, told.detail["highest_c"]).text("°C")
         return f"{reached} at {told.step} is more than what is assumed of {told.who}: {assumed}."
     return f"{reached} at {told.step} may be too hot for {told.who}: the limit may be as low as {limit}."
 
@@ -90,10 +95,10 @@ def _passes(inputs: Inputs) -> Outcome:
 
 
 def _say_passes(told: Told) -> str:
-    passes = "1 reflow pass" if told.value == 1 else f"{degrees_text(told.value or 0)} reflow passes"
+    passes = "1 reflow pass" if told.value == 1 else f"{degrees_text(told.reached)} reflow passes"
     if told.verdict is Verdict.CHANGE:
-        return f"The part goes through {passes}; at most {degrees_text(told.limit or 0)} allowed."
-    sure = degrees_text(told.limit or 0)
+        return f"The part goes through {passes}; at most {degrees_text(told.allowed)} allowed."
+    sure = degrees_text(told.allowed)
     return f"Not shown for {told.who}: no harm from {passes}" + (f"; {sure} is sure." if told.limit else ".")
 
 
@@ -140,7 +145,10 @@ NEVER_OVEN = register(
         family=Family.HEAT,
         scope=Scope.LINE,
         question="Does the route take a cell, supercapacitor, display or unrated part through an oven?",
-        needs=(Need("oven", "whether the maker rates it for an oven", bad=OVEN_BAD), POSITION),
+        needs=(
+            Need("oven", "whether the maker rates it for an oven", bad=OVEN_BAD, worse_is="not rated for reflow"),
+            POSITION,
+        ),
         sources=(Source(Kind.DATASHEET, "data sheets of cells and capacitors of single makers", Status.OPENED),),
         evaluate=_never_oven,
         explain=_say_never_oven,
@@ -172,9 +180,10 @@ def _bake(inputs: Inputs) -> Outcome:
 
 
 def _say_bake(told: Told) -> str:
-    reached, limit = f"{degrees_text(told.value or 0)} °C", f"{degrees_text(told.limit or 0)} °C"
+    limit = f"{degrees_text(told.allowed)} °C"
     if told.value is None:
         return f"{told.step}: how hot it gets is not given; joints made before it first melt at {limit}."
+    reached = f"{degrees_text(told.value)} °C"
     if told.verdict is Verdict.BLOCKS:
         return f"{told.step} reaches {reached}; joints made before it first melt at {limit}."
     return f"{told.step} reaches {reached}, close below {limit} where joints made before it first melt."

@@ -16,8 +16,9 @@ from typing import TypeAlias, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.columns import Columns, Inputs
+from webapp.checks.columns import Columns
 from webapp.checks.declare import Need
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import composition_of
 from webapp.checks.verdicts import Flags, Values
 from webapp.science.alloy_points import not_covered
@@ -37,8 +38,13 @@ DEPOSIT_FIGURES = (
     "foil_high_mm",
     "transfer_low",
     "transfer_high",
+    "plain_metal_share",
 )
-BALL_SIZES = (Need("ball_diameter_mm", "ball diameter"), Need("pitch_mm", "pitch"))
+_EITHER = "either: it tells how much paste meets how much ball"
+BALL_SIZES = (
+    Need("ball_diameter_mm", "ball diameter", worse_is=_EITHER),
+    Need("pitch_mm", "pitch", worse_is=_EITHER),
+)
 MIXING = Source(
     Kind.STANDARD,
     "melting and mixing calculated from published assessments of Sn-Bi-Ag-Cu-Pb",
@@ -51,8 +57,6 @@ ALL = slice(None)
 
 _Number = TypeVar("_Number", float, Values)
 _SHARE_STEP = 0.002
-PLAIN_METAL_SHARE = 0.5
-"""Metal in a paste's volume where no paste is named: common practice, about half."""
 
 
 def foil_mm(inputs: Inputs, position: int) -> Span:
@@ -64,7 +68,7 @@ def foil_mm(inputs: Inputs, position: int) -> Span:
 def metal_share(inputs: Inputs, position: int, alloy: Alloy) -> float:
     """Share of solder in the volume printed at a step."""
     paste = inputs.route.site.materials.paste(inputs.steps[position].paste)
-    return PLAIN_METAL_SHARE if paste is None else paste.metal_volume_share(alloy.density_g_cm3)
+    return inputs.figure("plain_metal_share") if paste is None else paste.metal_volume_share(alloy.density_g_cm3)
 
 
 def volume_ratios(inputs: Inputs, position: int, alloy: Alloy, lines: Lines = ALL) -> tuple[Values, Values]:

@@ -10,11 +10,11 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.columns import Inputs
+from webapp.checks.inputs import Inputs
 from webapp.checks.verdicts import Flags, Values
 from webapp.trade.alloys import Alloy, alloys, lowest_onset
 from webapp.trade.composition import Composition
-from webapp.trade.masks import BallAlloy, Finish
+from webapp.trade.masks import LEAD_BALLS, BallAlloy, Finish
 
 KELVIN = 273.15
 
@@ -27,8 +27,7 @@ _BALL_ALLOYS = {
     BallAlloy.HIGH_LEAD: "Sn10Pb90",
 }
 _RARE_BALLS = BallAlloy.TIN_BISMUTH | BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD
-_LEAD_FINISH: Mapping[str, float] = {"Sn": 90.0, "Pb": 10.0}
-_LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
+_LEAD_PLATING: Mapping[str, float] = {"Sn": 90.0, "Pb": 10.0}
 
 
 @lru_cache(maxsize=1024)
@@ -78,7 +77,7 @@ def is_lead_certain(inputs: Inputs) -> Flags:
 def _certain_lead(inputs: Inputs) -> NDArray[np.int64]:
     masks = inputs.columns.masks
     finish = masks["finish"] == int(Finish.E0)
-    balls = (masks["balls"] != 0) & ((masks["balls"] & ~_LEAD_BALLS) == 0)
+    balls = (masks["balls"] != 0) & ((masks["balls"] & ~LEAD_BALLS) == 0)
     certain: NDArray[np.int64] = (finish | balls).astype(np.int64)
     return certain
 
@@ -98,6 +97,6 @@ def first_melting_c(paste: Composition, solidus_c: float, balls: int, lead: bool
     parts: list[Mapping[str, float]] = [paste.wt_pct]
     parts += [alloy.composition_wt_pct for alloy in ball_alloys(balls) if lead or not alloy.holds_lead]
     if lead:
-        parts.append(_LEAD_FINISH)
+        parts.append(_LEAD_PLATING)
     onset = lowest_onset(*parts)
     return min(onset.onset_c, solidus_c) if onset else solidus_c

@@ -8,13 +8,13 @@ volume; around a lead in a hole it is as thick as the gap. A ball gives its lead
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.checks.columns import Inputs
 from webapp.checks.hybrids import foil_mm, metal_share, volume_ratios
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import ball_alloys
 from webapp.checks.verdicts import Values
 from webapp.trade.alloys import Alloy
 from webapp.trade.composition import Composition
-from webapp.trade.masks import BallAlloy, Finish
+from webapp.trade.masks import LEAD_BALLS, Finish
 from webapp.trade.ranges import Span
 from webapp.trade.route import StepKind
 
@@ -26,7 +26,6 @@ LEAD_FIGURES = (
     "fillet_low_um",
     "fillet_high_um",
 )
-_LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
 
 
 def lead_wt_pct(inputs: Inputs, position: int, lines: NDArray[np.int64]) -> tuple[Values, Values]:
@@ -41,7 +40,7 @@ def lead_wt_pct(inputs: Inputs, position: int, lines: NDArray[np.int64]) -> tupl
     low[plated], high[plated] = from_plating.low, from_plating.high
     least, most = volume_ratios(inputs, position, alloy, lines)
     for bits in np.unique(balls).tolist():
-        here = (balls == bits) & (bits & _LEAD_BALLS != 0) & (bits & ~_LEAD_BALLS == 0)
+        here = (balls == bits) & (bits & LEAD_BALLS != 0) & (bits & ~LEAD_BALLS == 0)
         shares = [_from_ball(ball, ratio[here], alloy) for ball in ball_alloys(bits) for ratio in (least, most)]
         if here.any():
             low[here] = np.minimum.reduce(shares)

@@ -4,17 +4,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.heat import POSITION
 from webapp.checks.hybrids import BALL_SIZES, DEPOSIT_FIGURES, MIXING
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import composition_of, is_lead_certain, made_with_bismuth
 from webapp.checks.lead import LEAD_FIGURES, lead_wt_pct
 from webapp.checks.verdicts import Verdict
 from webapp.science.melting import NotCovered, freezing
 from webapp.trade.alloys import Alloy
 from webapp.trade.composition import Composition, mixed
-from webapp.trade.masks import BallAlloy, Finish
+from webapp.trade.masks import LEAD_BALLS, LEAD_FINISHES
 from webapp.trade.practice import practice_figure
 from webapp.trade.ranges import Span, degrees_text, number_text
 from webapp.trade.route import Step, StepKind
@@ -22,8 +22,6 @@ from webapp.trade.sources import Kind, Source, Status
 
 _PURE_LEAD = Composition.of({"Pb": 100})
 _AT_EUTECTIC_C = 100.0
-_LEAD_FINISH = int(Finish.E0 | Finish.E9)
-_LEAD_BALLS = int(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
 _ALLOYS = Source(Kind.STANDARD, "J-STD-006 and ISO 9453, calculated melting", Status.DERIVED, "table of alloys")
 _SUPERHEAT = Source(Kind.ASSUMED, "superheat and time above melting; figures of the site", Status.PRACTICE)
 _WINDOW = Source(Kind.DATASHEET, "window of the paste, where a step names one", Status.ENTERED)
@@ -83,15 +81,15 @@ def _forms(step: Step, melted_c: float, window: _Window) -> Verdict:
 def _say_joint_forms(told: Told) -> str:
     if told.value is None:
         return f"{told.step}: the peak is not given, so whether {told.alloy} joints form is open."
-    coldest, wanted = degrees_text(told.value), degrees_text(told.limit or 0)
+    coldest, wanted = degrees_text(told.value), degrees_text(told.allowed)
     if told.verdict is Verdict.BLOCKS:
         melted = degrees_text(told.detail["melted_c"])
         return (
             f"{told.step}: the coldest joint reaches {coldest} °C; {told.alloy} is 99 % liquid only at {melted} °C and "
             f"wants {wanted} °C."
         )
-    if told.value < (told.limit or 0):
-        if (told.limit or 0) > told.detail["melted_c"] + told.figures["superheat_k"]:
+    if told.value < told.allowed:
+        if told.allowed > told.detail["melted_c"] + told.figures["superheat_k"]:
             return (
                 f"{told.step}: the coldest joint reaches {coldest} °C; the window of its paste begins at {wanted} °C."
             )
@@ -148,12 +146,12 @@ def _lead_pickup(inputs: Inputs) -> Outcome:
 
 def _say_lead_pickup(told: Told) -> str:
     most = told.detail["most"]
-    amount = Span(round(told.value or 0, 1), max(round(most, 1), round(told.value or 0, 1))).text("wt% lead")
+    amount = Span(round(told.reached, 1), max(round(most, 1), round(told.reached, 1))).text("wt% lead")
     onset = number_text(practice_figure("lead_onset_c").value)
     if told.missing:
         return f"Terminals or balls hold lead, {amount} of the joint; whether bismuth meets it, the side decides."
     words = f"Terminals or balls bring {amount} into the joints: with bismuth and tin they begin to melt at {onset} °C"
-    melting = _melting_at_onset(told.joint, told.value or 0, most)
+    melting = _melting_at_onset(told.joint, told.reached, most)
     return f"{words}, {melting.text('%')} of the joint there." if melting else f"{words}."
 
 
@@ -182,8 +180,8 @@ LEAD_PICKUP = register(
         scope=Scope.LINE_STEP,
         question="How much lead does a terminal or ball bring into a joint made with bismuth?",
         needs=(
-            Need("finish", "terminal finish"),
-            Need("balls", "alloy of the balls"),
+            Need("finish", "terminal finish", worse_is="a kind with lead"),
+            Need("balls", "alloy of the balls", worse_is="a kind with lead"),
             *BALL_SIZES,
             POSITION,
         ),
@@ -207,7 +205,7 @@ LEAD_PICKUP = register(
 
 def _finish_unknown(inputs: Inputs) -> Outcome:
     applies = made_with_bismuth(inputs) & ~is_lead_certain(inputs)
-    lead = ((inputs.mask("finish") & _LEAD_FINISH) != 0) | ((inputs.mask("balls") & _LEAD_BALLS) != 0)
+    lead = ((inputs.mask("finish") & LEAD_FINISHES) != 0) | ((inputs.mask("balls") & LEAD_BALLS) != 0)
     verdict = np.where(applies, np.where(lead, Verdict.BLOCKS, Verdict.FINE), Verdict.NONE)
     return Outcome(verdict.astype(np.int8), blank((len(inputs),)), blank((len(inputs),)))
 
@@ -227,8 +225,8 @@ FINISH_UNKNOWN = register(
         scope=Scope.LINE,
         question="For which parts is it not known that their terminals are free of lead?",
         needs=(
-            Need("finish", "terminal finish (a lead-free declaration)", bad=_LEAD_FINISH),
-            Need("balls", "alloy of the balls (a lead-free declaration)", bad=_LEAD_BALLS),
+            Need("finish", "terminal finish (a lead-free declaration)", bad=LEAD_FINISHES),
+            Need("balls", "alloy of the balls (a lead-free declaration)", bad=LEAD_BALLS),
             POSITION,
         ),
         sources=(_LEAD, _J609),

@@ -5,7 +5,6 @@ from functools import lru_cache
 
 import numpy as np
 
-from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.heat import POSITION
 from webapp.checks.hybrids import (
@@ -18,6 +17,7 @@ from webapp.checks.hybrids import (
     uptake,
     volume_ratios,
 )
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import ball_alloys, composition_of, first_melting_c
 from webapp.checks.verdicts import Codes, Flags, Values, Verdict
 from webapp.science.melting import NotCovered, melting_ranges
@@ -85,7 +85,7 @@ class _Found:
 
 
 def _say_ball_mixing(told: Told) -> str:
-    coldest, melts = degrees_text(told.value or 0), number_text(round(told.limit or 0))
+    coldest, melts = degrees_text(told.reached), number_text(round(told.allowed))
     if told.missing:
         return f"Not known for {told.who}: {told.missing}. Tin-silver-copper balls do not melt through at {coldest} °C."
     ball = list(alloys())[int(told.detail["ball"])]
@@ -134,8 +134,8 @@ BALL_MIXING = register(
         scope=Scope.LINE_STEP,
         question="Do the balls of array packages melt into the paste, or do they make hybrid joints?",
         needs=(
-            Need("classes", "whether it is an array package", bad=_ARRAY),
-            Need("balls", "alloy of the balls"),
+            Need("classes", "whether it is an array package", bad=PartClass.ARRAY),
+            Need("balls", "alloy of the balls", worse_is="a ball that melts higher"),
             *BALL_SIZES,
             POSITION,
         ),
@@ -212,7 +212,7 @@ def _through_c(inputs: Inputs, wire: Alloy, others: list[Alloy]) -> Span:
 def _say_rework(told: Told) -> str:
     if told.verdict is Verdict.PROVE:
         return f"{told.step}: the alloy of the wire is not given; another than that of the joint changes its melting."
-    onset = degrees_text(told.value or 0)
+    onset = degrees_text(told.reached)
     if told.verdict is Verdict.BLOCKS:
         return f"{told.step}: {told.alloy} brings lead and bismuth together; the joint begins to melt at {onset} °C."
     through = Span(round(told.detail["through_low"]), round(told.detail["through_high"]))

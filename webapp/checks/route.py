@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, blank, register
 from webapp.checks.exposure import (
     SIDES,
@@ -15,6 +14,7 @@ from webapp.checks.exposure import (
 )
 from webapp.checks.heat import POSITION
 from webapp.checks.hybrids import MIXING
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import KELVIN, composition_of, joint_onsets_c, made_solidus_c
 from webapp.checks.verdicts import Codes, Values, Verdict
 from webapp.science.melting import COLDEST_C, HOTTEST_C, NotCovered, phase_fractions
@@ -65,7 +65,7 @@ def _after_heat(inputs: Inputs, step: Step, heat: Values, onsets: Values) -> Cod
 
 
 def _say_later_heat(told: Told) -> str:
-    onset, heat = degrees_text(told.limit or 0), degrees_text(told.value or 0)
+    onset, heat = degrees_text(told.allowed), degrees_text(told.reached)
     if told.missing:
         return f"{told.step} heats joints made before it to {heat} °C; which these are, the {told.missing} decides."
     if told.verdict is Verdict.BLOCKS:
@@ -76,7 +76,7 @@ def _say_later_heat(told: Told) -> str:
             f"{told.step} keeps finished joints at {heat} °C for hours; from {aged} °C on that is to be shown "
             f"harmless: they first melt at {onset} °C."
         )
-    if (told.value or 0) >= (told.limit or 0):
+    if told.reached >= told.allowed:
         return f"{told.step} reaches {heat} °C, with joints made before it that first melt at {onset} °C."
     near = degrees_text(told.detail["near_k"])
     return (
@@ -137,7 +137,7 @@ def _heat_not_given(inputs: Inputs) -> Outcome:
 
 
 def _say_heat_not_given(told: Told) -> str:
-    onset = degrees_text(told.limit or 0)
+    onset = degrees_text(told.allowed)
     if told.detail["in_wave"]:
         return (
             f"{told.step}: joints made before on the side that meets the wave lie in the bath unless a pallet covers "
@@ -183,9 +183,10 @@ def _inside_underfill(inputs: Inputs) -> Outcome:
 
 
 def _say_inside_underfill(told: Told) -> str:
-    heat, onset = degrees_text(told.value or 0), degrees_text(told.limit or 0)
+    onset = degrees_text(told.allowed)
     if told.verdict is Verdict.PROVE:
         return f"How hot joints get from {told.step} on is not given for every step; they melt from {onset} °C."
+    heat = degrees_text(told.reached)
     return f"After {told.step} joints reach {heat} °C and melt from {onset} °C: enclosed solder is pressed out."
 
 
@@ -264,7 +265,7 @@ THROUGH_HOLE = register(
         family=Family.ROUTE,
         scope=Scope.LINE,
         question="Is every part soldered or pressed in at some step?",
-        needs=(Need("mounting", "mounting"), POSITION),
+        needs=(Need("mounting", "mounting", worse_is="one that no step of the route joins"), POSITION),
         sources=(Source(Kind.ASSUMED, "a route names every step that makes joints", Status.PRACTICE),),
         evaluate=_through_hole,
         explain=_say_through_hole,

@@ -2,13 +2,14 @@
 
 import numpy as np
 
-from webapp.checks.columns import Inputs
 from webapp.checks.declare import Check, Family, Need, Outcome, Scope, Told, Worse, register
 from webapp.checks.heat import POSITION
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import KELVIN, joint_onsets_c
 from webapp.checks.verdicts import Verdict
 from webapp.trade.ranges import degrees_text, number_text
 from webapp.trade.sources import Kind, Source, Status
+from webapp.trade.words import capital
 
 _SHARES = Source(Kind.ASSUMED, "shares of the first melting, in kelvin; figures of the site", Status.PRACTICE)
 _FIGURES = ("service_fine_share", "service_prove_share", "service_change_share")
@@ -29,10 +30,10 @@ def _runs_hot(inputs: Inputs) -> Outcome:
 
 
 def _say_runs_hot(told: Told) -> str:
-    limit, onset = number_text(round(told.limit or 0)), degrees_text(told.detail["onset_c"])
+    limit, onset = number_text(round(told.allowed)), degrees_text(told.detail["onset_c"])
     fine = f"joints that first melt at {onset} °C are fine up to {limit} °C"
     if told.value is None or not np.isfinite(told.value):
-        return f"How hot these joints run is not known: {told.missing}. {fine[:1].upper()}{fine[1:]}."
+        return f"How hot these joints run is not known: {told.missing}. {capital(fine)}."
     hot = number_text(round(told.value))
     if told.verdict is Verdict.BLOCKS:
         state = "where they are molten" if told.value >= told.detail["onset_c"] else "too close to their melting"

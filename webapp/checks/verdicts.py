@@ -55,7 +55,7 @@ def merge_corners(
 
     Returns
     -------
-    verdict codes, and codes of ``Why`` as positions in ``list(Why)``.
+    verdict codes, and codes of ``Why`` (see ``code_of``).
 
     The table: fails at best, firm -> the check's verdict; fails at best, not firm -> prove; passes at best, fails at
     worst -> prove; passes at both -> fine, or prove where nothing was known and a wrong "fine" hurts.
@@ -80,6 +80,11 @@ def merge_corners(
 _WHY = {why: position for position, why in enumerate(Why)}
 
 
+def code_of(why: Why) -> int:
+    """The code that arrays hold for it: its position in ``list(Why)``."""
+    return _WHY[why]
+
+
 def why_of(code: int) -> Why:
-    """The ``Why`` of a code that ``merge_corners`` gave."""
+    """The ``Why`` of a code."""
     return list(Why)[code]

@@ -17,7 +17,7 @@ from sqlmodel import Session, col, select
 
 from webapp import __version__
 from webapp.checks.assess import Assessment, assess
-from webapp.checks.columns import Case, CaseLine
+from webapp.checks.columns import Case, CaseLine, Columns
 from webapp.checks.declare import registry
 from webapp.checks.findings import Finding
 from webapp.desk import cases, routes
@@ -28,6 +28,7 @@ from webapp.desk.site import site_of
 from webapp.store.base import utc_now
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.engine import Database
+from webapp.store.part_reads import chunks
 from webapp.store.parts import LinePartRow
 from webapp.store.products import BomLineRow
 from webapp.trade.route import Route, Side
@@ -202,8 +203,8 @@ class _Freeing:
     def __init__(self, loaded: LoadedCase, findings: Sequence[Finding]) -> None:
         self._loaded = loaded
         count = len(loaded.positions)
-        self._part = np.array([line.part for line in loaded.case.lines], dtype=np.int64)
-        self._of = np.array([line.of or 0 for line in loaded.case.lines], dtype=np.int64)
+        columns = Columns(loaded.case)
+        self._part, self._of = columns.part, columns.of
         self._placed = loaded.placed
         causes: dict[str, NDArray[np.bool_]] = {}
         for finding in findings:
@@ -264,8 +265,8 @@ def _store(session: Session, case_id: int, seen: int, found: Assessment, finding
     stored = select(FindingRow.key, FindingRow.id).where(FindingRow.case_id == case_id)
     before = {key: finding_id for key, finding_id in session.exec(stored) if finding_id is not None}
     gone = [finding_id for key, finding_id in before.items() if key not in findings]
-    for start in range(0, len(gone), 500):
-        connection.execute(sa.delete(FindingRow).where(col(FindingRow.id).in_(gone[start : start + 500])))
+    for some in chunks(gone):
+        connection.execute(sa.delete(FindingRow).where(col(FindingRow.id).in_(some)))
     kept = [{"row_id": before[key], **values} for key, values in findings.items() if key in before]
     if kept:
         # On the bare table: the ORM would want every row by its own update.

@@ -11,7 +11,7 @@ from math import floor, pi
 import numpy as np
 from sqlmodel import Session, col, select
 
-from webapp.checks.columns import Columns, Inputs, made_at, route_arrays
+from webapp.checks.columns import Columns, made_at, route_arrays
 from webapp.checks.hybrids import (
     Mixed,
     ball_diameters_mm,
@@ -23,6 +23,7 @@ from webapp.checks.hybrids import (
     uptake,
     volume_ratios,
 )
+from webapp.checks.inputs import Inputs
 from webapp.checks.joints import ball_alloys, composition_of
 from webapp.checks.mixing import BALL_MIXING
 from webapp.checks.verdicts import Values, Why

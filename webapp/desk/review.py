@@ -12,10 +12,11 @@ from sqlalchemy import CTE, ColumnElement, and_, case, func, literal, or_, selec
 from sqlmodel import Session, col
 
 from webapp.checks.declare import registry
+from webapp.checks.findings import PART_SUBJECT
 from webapp.errors import NotFoundError
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.people import PersonRow
-from webapp.store.portfolio import PART, rows_of
+from webapp.store.portfolio import rows_of
 from webapp.store.products import ProductRow
 from webapp.store.setups import RouteRow
 from webapp.trade.decisions import OPEN_VERDICTS, WAITING, Standing
@@ -174,7 +175,7 @@ def _joined(query: Any) -> Any:
 
 def _group() -> ColumnElement[Any]:
     subject, check = col(FindingRow.subject), col(FindingRow.check)
-    return case((subject.startswith(PART), subject), else_=literal(_CHECK) + check)
+    return case((subject.startswith(PART_SUBJECT), subject), else_=literal(_CHECK) + check)
 
 
 def _gravity() -> ColumnElement[int]:
@@ -183,9 +184,9 @@ def _gravity() -> ColumnElement[int]:
 
 
 def _in_group(key: str) -> ColumnElement[bool]:
-    if key.startswith(PART):
+    if key.startswith(PART_SUBJECT):
         return col(FindingRow.subject) == key
-    return and_(col(FindingRow.check) == key.removeprefix(_CHECK), ~col(FindingRow.subject).startswith(PART))
+    return and_(col(FindingRow.check) == key.removeprefix(_CHECK), ~col(FindingRow.subject).startswith(PART_SUBJECT))
 
 
 def _cases(view: QueueView) -> CTE:
@@ -251,7 +252,7 @@ def _first(session: Session, ids: Sequence[int]) -> dict[int, tuple[str, list[li
 def _made_group(row: Any, first: tuple[str, list[list[int]], str]) -> Group:
     key, _, gravity, findings, products, placements, _ = row
     title, parts, check = first
-    is_part = key.startswith(PART)
+    is_part = key.startswith(PART_SUBJECT)
     known = registry().get(check)
     return Group(
         key=key,

@@ -166,7 +166,7 @@ def _state(
 
 
 def _of_lines(check: Check) -> bool:
-    return check.scope in (Scope.LINE, Scope.LINE_STEP)
+    return check.scope.is_of_lines
 
 
 def _is_of(check: Check, finding: Finding, members: NDArray[np.int64]) -> bool:

@@ -4,16 +4,17 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
-from webapp.checks.columns import setup_span
+from webapp.checks.inputs import setup_span
 from webapp.checks.verdicts import Why
 from webapp.planning.changes import IF_SHOWN, Change, Place, on_side, with_parts, with_setup, with_value
 from webapp.planning.part_ways import without_lead
-from webapp.planning.subject import Subject, at_least, at_most, capital, prints
+from webapp.planning.subject import Subject, at_least, at_most
 from webapp.trade.class_bounds import Oven
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts, Sources
 from webapp.trade.masks import BallAlloy, BoardFinish
 from webapp.trade.ranges import Span, number_text
+from webapp.trade.words import capital
 
 _SAFE_FINISHES = (BoardFinish.ENIG, BoardFinish.IMMERSION_SILVER, BoardFinish.OSP)
 
@@ -71,7 +72,7 @@ def _no_array(subject: Subject) -> Iterator[Change]:
 
 
 def _position(subject: Subject) -> Iterator[Change]:
-    last = max(prints(subject.steps), default=None)
+    last = max(subject.prints, default=None)
     side = subject.steps[last].side if last is not None else None
     if last is not None and side is not None:
         words = f"If they are placed on the {side} side, soldered last"

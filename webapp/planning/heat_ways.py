@@ -6,16 +6,16 @@ from dataclasses import replace
 from webapp.checks.exposure import heats_finished, is_given, reached_c
 from webapp.checks.joints import KELVIN
 from webapp.planning.changes import Change, Place, edited, reordered
-from webapp.planning.subject import Subject, at_least, at_most, below, capital, degrees, joined
-from webapp.trade.moisture import dryings
+from webapp.planning.subject import Subject, at_least, at_most, below, degrees, joined
+from webapp.trade.moisture import dryings, gentle_bakes_c
 from webapp.trade.ranges import NOT_NEGATIVE, Span, number_text
 from webapp.trade.route import Step, StepKind
+from webapp.trade.words import capital
 
 SHORT_HOURS = 1.0
 """Hours are shortened to whole hours, as long as they stay at least so long."""
 SMALLEST_SPREAD_K = 2.0
 """Spread over a board that ovens reach: common practice, no source."""
-_GENTLE_BAKES_C = (90.0, 40.0)
 _MOVABLE = frozenset({StepKind.BAKE, StepKind.CURE, StepKind.REFLOW})
 
 
@@ -166,7 +166,7 @@ def gentler_bake(subject: Subject) -> Iterator[Change]:
         return
     position, step = subject.step
     most_c = at_most(onset_c - subject.figure("bake_margin_k") - step.spread_k)
-    gentle = next((bake_c for bake_c in _GENTLE_BAKES_C if bake_c <= most_c), None)
+    gentle = next((bake_c for bake_c in gentle_bakes_c() if bake_c <= most_c), None)
     before = _instead(step.peak_c, "°C")
     if gentle is not None and gentle != step.peak_c:
         hours = _bake_hours(subject, gentle)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from webapp.checks.verdicts import Verdict
 from webapp.planning.changes import Change, Place, inserted, on_side, with_lines_left, with_parts, with_value
 from webapp.planning.solder_ways import after_oven, wire
-from webapp.planning.subject import Subject, prints
+from webapp.planning.subject import Subject
 from webapp.trade.classes import PartClass
 from webapp.trade.facts import PartFacts
 from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Mounting
@@ -57,7 +57,7 @@ def _soldered_apart(part: PartFacts) -> PartFacts:
 def other_side(subject: Subject) -> Iterator[Change]:
     """The parts on the other side of the board, where that is soldered too."""
     sides = {subject.case.lines[i].side for i in subject.finding.lines}
-    printed = {subject.steps[i].side for i in prints(subject.steps)}
+    printed = {subject.steps[i].side for i in subject.prints}
     if len(sides) != 1 or None in sides or any(not part.mounting & Mounting.SMD for part in subject.parts):
         return
     other = Side.BOTTOM if sides == {Side.TOP} else Side.TOP

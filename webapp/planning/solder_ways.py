@@ -7,11 +7,12 @@ import numpy as np
 
 from webapp.checks.joints import ball_alloys
 from webapp.planning.changes import Change, edited, inserted, removed
-from webapp.planning.subject import Subject, at_least, capital, degrees, joined, prints
+from webapp.planning.subject import Subject, at_least, degrees, joined
 from webapp.trade.alloys import Alloy
 from webapp.trade.masks import Mounting
 from webapp.trade.pastes import Paste
 from webapp.trade.route import Step, StepKind
+from webapp.trade.words import capital
 
 MOST_PASTES = 3
 ENOUGH_K = 5.0
@@ -58,11 +59,11 @@ def makers(subject: Subject) -> list[int]:
     with all others of the same sides, for a side is printed with one alloy."""
     found = _makers(subject)
     sides = {subject.steps[position].side for position in found}
-    return [i for i in prints(subject.steps) if i in found or subject.steps[i].side in sides]
+    return [i for i in subject.prints if i in found or subject.steps[i].side in sides]
 
 
 def _makers(subject: Subject) -> set[int]:
-    all_prints = prints(subject.steps)
+    all_prints = subject.prints
     if len(subject.lines):
         ends = zip(subject.route.first_made[subject.lines], subject.route.last_made[subject.lines], strict=True)
         made = {i for first, last in set(ends) for i in range(int(first), int(last) + 1)}
@@ -175,7 +176,7 @@ def with_soldering(subject: Subject) -> Iterator[Change]:
 
 def after_oven(subject: Subject) -> int:
     """The place right after the last oven."""
-    return max(prints(subject.steps), default=-1) + 1
+    return max(subject.prints, default=-1) + 1
 
 
 def wire(subject: Subject) -> str | None:

@@ -14,7 +14,8 @@ from webapp.planning.compare import Baseline
 from webapp.trade.alloys import Alloy
 from webapp.trade.facts import PartFacts
 from webapp.trade.ranges import number_text
-from webapp.trade.route import Step, StepKind
+from webapp.trade.route import Step
+from webapp.trade.words import capital
 
 NAMED_PARTS = 3
 _DIGITS = 6
@@ -104,14 +105,14 @@ class Subject:
         """The alloy of a step."""
         return self.route.alloy(position)
 
+    @property
+    def prints(self) -> list[int]:
+        """Positions of the reflow steps."""
+        return [position for position, _ in self.case.route.prints()]
+
     def title(self, position: int) -> str:
         """The step's title at the beginning of a sentence."""
         return capital(self.steps[position].title)
-
-
-def capital(text: str) -> str:
-    """With a capital at its beginning."""
-    return text[:1].upper() + text[1:]
 
 
 def joined(words: list[str]) -> str:
@@ -122,8 +123,3 @@ def joined(words: list[str]) -> str:
 def degrees(value: float | None) -> str:
     """ "180 °C"; "an unknown temperature" for None."""
     return "an unknown temperature" if value is None else f"{number_text(value)} °C"
-
-
-def prints(route_steps: tuple[Step, ...]) -> list[int]:
-    """Positions of the reflow steps."""
-    return [position for position, step in enumerate(route_steps) if step.kind is StepKind.REFLOW]

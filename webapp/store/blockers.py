@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from sqlalchemy import CTE, Subquery, case, func, select
 from sqlmodel import Session, col
 
+from webapp.checks.findings import PART_SUBJECT
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.people import PersonRow
-from webapp.store.portfolio import PART, PortfolioView, leading, rows_of, which_products
+from webapp.store.portfolio import PortfolioView, leading, rows_of, which_products
 from webapp.store.products import ProductRow
 from webapp.trade.decisions import OPEN
 
@@ -60,7 +61,7 @@ def blocking_parts(session: Session, view: PortfolioView, limit: int = 10) -> li
         select(subject, func.min(by_case.c.first_id), products, freed, func.sum(by_case.c.placements))
         .select_from(by_case)
         .join(chosen, chosen.c.case_id == by_case.c.case_id)
-        .where(subject.startswith(PART))
+        .where(subject.startswith(PART_SUBJECT))
         .group_by(subject)
         .order_by(products.desc(), freed.desc(), subject)
         .limit(limit)
@@ -70,7 +71,7 @@ def blocking_parts(session: Session, view: PortfolioView, limit: int = 10) -> li
     named = select(col(FindingRow.id), col(FindingRow.title)).where(col(FindingRow.id).in_(ids))
     titles = dict(rows_of(session, named))
     return [
-        BlockingPart(subject.removeprefix(PART), titles[first_id], count, int(free), int(places))
+        BlockingPart(subject.removeprefix(PART_SUBJECT), titles[first_id], count, int(free), int(places))
         for subject, first_id, count, free, places in rows
     ]
 

@@ -23,6 +23,7 @@ from sqlalchemy import (
 )
 from sqlmodel import Field, Session, SQLModel, col
 
+from webapp.checks.findings import PART_SUBJECT
 from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.people import PersonRow
 from webapp.store.products import ProductRow
@@ -31,7 +32,6 @@ from webapp.trade.decisions import OPEN
 from webapp.trade.products import code_key
 from webapp.trade.readiness import Counters, Gate
 
-PART = "part "
 """What the subject of a finding about one part begins with; its key follows."""
 _OPEN = [standing.value for standing in OPEN]
 
@@ -219,7 +219,7 @@ def which_products(view: PortfolioView, lead: Subquery) -> ColumnElement[bool]:
     which += [col(column) == wanted for column, wanted in exact if wanted]
     if view.gate:
         which.append(_at_gate(Gate(view.gate), lead))
-    subject = ((FindingRow.check, view.check), (FindingRow.subject, PART + view.part if view.part else ""))
+    subject = ((FindingRow.check, view.check), (FindingRow.subject, PART_SUBJECT + view.part if view.part else ""))
     for column, wanted in subject:
         if wanted:
             found = select(col(FindingRow.case_id)).where(

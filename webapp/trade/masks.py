@@ -138,7 +138,9 @@ _FINISH = {
     256: "tin-silver-copper, silver at most 1.5 % (e8)",
     512: "category e9, unassigned",
 }
-LEAD_FREE_FINISHES = Finish.everything() & ~(Finish.E0 | Finish.E9)
+LEAD_FINISHES = Finish.E0 | Finish.E9
+"""With lead, or of a category whose meaning is open."""
+LEAD_FREE_FINISHES = Finish.everything() & ~LEAD_FINISHES
 
 
 class BallAlloy(Possible):
@@ -169,7 +171,8 @@ _BALLS = {
     16: "tin-bismuth balls",
     32: "high-lead balls or columns",
 }
-LEAD_FREE_BALLS = BallAlloy.everything() & ~(BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD)
+LEAD_BALLS = BallAlloy.TIN_LEAD | BallAlloy.HIGH_LEAD
+LEAD_FREE_BALLS = BallAlloy.everything() & ~LEAD_BALLS
 
 
 class BoardFinish(Possible):

@@ -150,6 +150,11 @@ def _dryings() -> tuple[Drying, ...]:
     )
 
 
+def gentle_bakes_c() -> list[float]:
+    """The temperatures of the longer bakes of J-STD-033, °C: all but the hottest, hottest first."""
+    return sorted({bake.bake_c for bake in _dryings()}, reverse=True)[1:]
+
+
 def _levels(text: str) -> Msl:
     return Msl(sum(Msl.from_level(word) for word in text.split()))
 

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from webapp.checks.declare import Family, registry
-from webapp.checks.explained import NOT_LOOKED_AT, SCOPES, checks_by_family, decided_by, explained, worse_words
+from webapp.checks.explained import NOT_LOOKED_AT, SCOPES, checks_by_family, decided_by, explained
 from webapp.checks.verdicts import Verdict
 from webapp.desk.site import site_of
 from webapp.errors import NotFoundError
@@ -54,7 +54,7 @@ def check_page(request: Request, check_id: str, reads: Reads) -> HTMLResponse:
         "figures": decided_by(check, figures),
         "scope": SCOPES[check.scope],
         "family": FAMILY_NAMES[check.family],
-        "needs": [(need.datum, worse_words(check, need)) for need in check.needs],
+        "needs": [(need.datum, need.worse_words) for need in check.needs],
         "verdicts": [
             (verdict.key, meaning, check.remedies.get(verdict, ()))
             for verdict, meaning in explained(check).verdicts.items()

@@ -11,7 +11,7 @@ from sqlmodel import Session
 from webapp.checks.columns import SIZES
 from webapp.checks.declare import Check, Need, registry
 from webapp.checks.declare import Scope as CheckScope
-from webapp.checks.explained import explained, worse_words
+from webapp.checks.explained import explained
 from webapp.desk import cases, deciding, routes
 from webapp.desk.cases import CaseEntry
 from webapp.desk.part_facts import facts_by_id
@@ -82,7 +82,7 @@ def finding_page(
             "row": row,
             "check": check,
             "rules": _rules(check),
-            "needs": [(need.datum, worse_words(check, need)) for need in check.needs] if check else [],
+            "needs": [(need.datum, need.worse_words) for need in check.needs] if check else [],
             "members": _members(session, shown, parts, check),
             "window": window,
             "previous": f"{entry.href}?page={window.previous}#parts" if window.previous else None,

@@ -8,12 +8,12 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
 from webapp.checks.declare import registry
+from webapp.checks.findings import PART_SUBJECT
 from webapp.desk import review
 from webapp.desk.reauth import may_sign_until
 from webapp.desk.review import QueueView, Show
 from webapp.desk.sessions import SignedIn
 from webapp.settings import Settings
-from webapp.store.portfolio import PART
 from webapp.trade.decisions import DecisionKind
 from webapp.trade.people import Role
 from webapp.web.deps import AppSettings, CurrentSession, Reads
@@ -66,12 +66,12 @@ def show_group(
     group = review.queue(session, asked.queue, 0, 2)[0]
     following = next((other for other in group if other.key != key), None)
     first = entries[0] if entries else None
-    part_id = first.row.parts[0][0] if first and key.startswith(PART) and first.row.parts else None
+    part_id = first.row.parts[0][0] if first and key.startswith(PART_SUBJECT) and first.row.parts else None
     context: dict[str, Any] = {
         "key": key,
         "title": _title(session, key),
         "part_href": f"/parts/{part_id}" if part_id else None,
-        "check": None if key.startswith(PART) or first is None else first.check,
+        "check": None if key.startswith(PART_SUBJECT) or first is None else first.check,
         "entries": entries,
         "is_cut": len(found) > MOST_SHOWN,
         "inputs_open": len(entries) <= _INPUTS_OPEN,
@@ -105,4 +105,4 @@ def _title(session: Session, key: str) -> str:
         return key.partition(" ")[2] or key
     row = every[0].row
     known = registry().get(row.check)
-    return row.title if key.startswith(PART) or known is None else known.title
+    return row.title if key.startswith(PART_SUBJECT) or known is None else known.title
