@@ -5,13 +5,15 @@ import pytest
 from tests.boms import HARBOUR, HARBOUR_LATER
 from tests.desk.conftest import OnPostgres
 from tests.desk.site_data import HOUSE, add_alloy, add_paste
+from tests.statements import statements
 from webapp.desk import cases, routes
 from webapp.desk.commits import NextRevision, commit_upload
+from webapp.desk.routes import MOST_STEPS
 from webapp.desk.setups import setup_of
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.trade.materials import materials
 from webapp.trade.pastes import paste_examples
-from webapp.trade.route import Route, Step, StepKind
+from webapp.trade.route import NAME_LENGTH, Route, Step, StepKind
 from webapp.trade.route_templates import EVERYDAY, LOW, SAC, route_templates
 
 REFLOW = Step(StepKind.REFLOW, "", None, LOW, 180.0, 8.0, 60.0)
@@ -180,6 +182,30 @@ class TestSaving:
             save(database, person, two, Route("x", (REFLOW,)), route_id=stored(database, one)[1].id)
         with pytest.raises(NotFoundError):
             save(database, person, 99, Route("x", (REFLOW,)))
+
+
+class TestFreeNames:
+    def test_there_is_one_however_many_are_taken_and_it_can_be_stored(self, database, person, product):
+        product_id, name = product(HARBOUR), "n" * NAME_LENGTH
+        for _ in range(MOST_STEPS + 1):
+            with database.command() as session:
+                free = routes.free_name(session, product_id, name)
+                routes.save_route(session, person, product_id, Route(free, (REFLOW,)))
+        names = [found.route.name for found in stored(database, product_id)]
+        assert (names[0], names[1], names[-1]) == (name, "n" * 78 + " 2", "n" * 77 + " 61")
+        with database.read() as session:
+            assert routes.free_name(session, product_id, f"copy of {name}") == "copy of " + "n" * 72
+
+
+def test_the_steps_of_all_routes_are_read_in_one_query(database, person, routed):
+    product_id, counts = routed(HARBOUR), []
+    for name in ("x", "y", "z"):
+        with statements(database) as seen:
+            found = stored(database, product_id)
+        counts.append(len(seen))
+        save(database, person, product_id, Route(name, (REFLOW, *found[-1].route.steps)))
+    assert [len(route.route.steps) for route in stored(database, product_id)] == [2, 2, 3, 4, 5]
+    assert len(set(counts)) == 1, counts
 
 
 class TestCases:

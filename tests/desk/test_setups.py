@@ -1,6 +1,9 @@
+from threading import Thread
+
 import pytest
 
 from tests.boms import HARBOUR
+from tests.desk.conftest import OnPostgres
 from webapp.desk import setups
 from webapp.desk.setups import save_setup, setup_of, typed_setup
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
@@ -68,6 +71,30 @@ def test_somebody_elses_change_in_between_is_refused(database, person, product):
             save(database, person, product_id, Board(layers=4), Environment(), seen)
     save(database, person, product_id, Board(layers=4), Environment(), 1)
     assert (stored(database, product_id).board.layers, stored(database, product_id).version) == (4, 2)
+
+
+class TestAtOnce:
+    def test_the_second_of_two_who_save_for_the_first_time_is_refused(self, database, person, product):
+        product_id, ends = product(HARBOUR), []
+
+        def second():
+            try:
+                save(database, person, product_id, Board(layers=4), Environment(), 0)
+            except Exception as error:
+                ends.append(type(error))
+
+        thread = Thread(target=second)
+        with database.command() as session:
+            save_setup(session, person, product_id, Board(layers=2), Environment(), version=0)
+            thread.start()
+            thread.join(timeout=0.5)
+        thread.join(timeout=30)
+        assert ends == [ConflictError]
+        assert stored(database, product_id).board.layers == 2
+
+
+class TestAtOnceOnPostgres(OnPostgres, TestAtOnce):
+    pass
 
 
 def test_makes_the_products_cases_stale(database, person, routed, stale):

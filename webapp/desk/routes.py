@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from itertools import chain, count
 
 from sqlalchemy import delete
 from sqlmodel import Session, col, func, select
@@ -81,12 +82,13 @@ def routes_of(session: Session, product_id: int) -> list[ProductRoute]:
     """The routes of a product: today's first, then the candidates in the order they were made."""
     query = select(RouteRow).where(RouteRow.product_id == product_id, col(RouteRow.archived_at).is_(None))
     rows = session.exec(query.order_by(col(RouteRow.is_today).desc(), col(RouteRow.position), col(RouteRow.id))).all()
-    return [_route(session, row) for row in rows]
+    return _routes(session, rows)
 
 
 def route_by_id(session: Session, route_id: int) -> ProductRoute:
     """One route; NotFoundError when there is none or it is archived."""
-    return _route(session, _row(session, route_id))
+    (found,) = _routes(session, [_row(session, route_id)])
+    return found
 
 
 def new_route_from_template(
@@ -95,8 +97,8 @@ def new_route_from_template(
     """Make the template's candidate route, and today's where the product has none yet; the ids, today's first.
 
     ``paste``: as ``low_paste`` reads it. The template's environment is taken where the product's is not given.
-    NotFoundError for an unknown template (field ``route``), InvalidInputError (``paste``) for an alloy that there is
-    not.
+    NotFoundError for an unknown template (field ``route``), InvalidInputError for an alloy that there is not
+    (``paste``) and for a name that is taken (``name``); without a name a free one is found.
     """
     chosen = route_template(template)
     low = low_paste(site_of(session).materials, paste)
@@ -105,10 +107,8 @@ def new_route_from_template(
     if not any(route.is_today for route in routes_of(session, product_id)):
         made.append(save_route(session, person, product_id, chosen.today, is_today=True))
     candidate = low.on(chosen.candidate(low.alloy))
-    wanted = name.strip() or candidate.name
-    made.append(
-        save_route(session, person, product_id, replace(candidate, name=free_name(session, product_id, wanted)))
-    )
+    named = replace(candidate, name=name.strip() or free_name(session, product_id, candidate.name))
+    made.append(save_route(session, person, product_id, named))
     setup = setup_of(session, product_id)
     if setup.environment == Environment():
         save_setup(session, person, product_id, setup.board, chosen.environment, version=setup.version)
@@ -178,10 +178,16 @@ def _record(session: Session, person: Person, kind: EntryKind, row: RouteRow, de
     ledger.record(session, person, kind, f"product {product.code if product else row.product_id}: {row.name}", detail)
 
 
-def _route(session: Session, row: RouteRow) -> ProductRoute:
-    query = select(RouteStepRow).where(RouteStepRow.route_id == row.id).order_by(col(RouteStepRow.position))
-    steps = tuple(_step(step) for step in session.exec(query))
-    return ProductRoute(row.id or 0, row.product_id, Route(row.name, steps), row.is_today, row.version)
+def _routes(session: Session, rows: Sequence[RouteRow]) -> list[ProductRoute]:
+    """The routes of the rows, their steps read in one query for all."""
+    steps: dict[int, list[Step]] = {row.id or 0: [] for row in rows}
+    query = select(RouteStepRow).where(col(RouteStepRow.route_id).in_(steps)).order_by(col(RouteStepRow.position))
+    for step in session.exec(query):
+        steps[step.route_id].append(_step(step))
+    return [
+        ProductRoute(row.id or 0, row.product_id, Route(row.name, tuple(steps[row.id or 0])), row.is_today, row.version)
+        for row in rows
+    ]
 
 
 def _step(row: RouteStepRow) -> Step:
@@ -265,10 +271,11 @@ def _names(session: Session, product_id: int, but: int | None = None) -> set[str
 
 
 def free_name(session: Session, product_id: int, name: str) -> str:
-    """The name, with a number behind it where the product has a route of that name."""
+    """The name, with a number behind it where the product has a route of that name; what is too long for both is cut
+    before the number, at most ``NAME_LENGTH`` characters in all."""
     taken = _names(session, product_id)
-    tries = [name, *(f"{name} {number}" for number in range(2, MOST_STEPS))]
-    return next(candidate for candidate in tries if candidate.casefold() not in taken)
+    numbered = (f"{name[: NAME_LENGTH - len(end)].rstrip()}{end}" for end in (f" {number}" for number in count(2)))
+    return next(tried for tried in chain((name[:NAME_LENGTH].rstrip(),), numbered) if tried.casefold() not in taken)
 
 
 def _checked_name(session: Session, product_id: int, name: str, route_id: int | None) -> str:

@@ -80,7 +80,8 @@ def save_setup(
 
     ConflictError when it has changed since, InvalidInputError (naming the field) for what makes no sense.
     """
-    product = session.get(ProductRow, product_id)
+    # Locked, as two who save for the first time have no row of the setup to wait for.
+    product = session.get(ProductRow, product_id, with_for_update=True)
     if product is None:
         raise NotFoundError("There is no such product.")
     row = session.get(ProductSetupRow, product_id, with_for_update=True)

@@ -1,10 +1,15 @@
+import html
 import re
 
 import pytest
+from sqlmodel import select
 
 from tests.desk.site_data import HOUSE, add_paste
 from tests.web.pages.wizard import plain
+from webapp.store.parts import DeclarationRow
 from webapp.trade.people import Role
+from webapp.web.pages.product_tabs import route
+from webapp.web.pages.product_tabs.common import load_product
 
 ROUTE = "/products/GW-7/route"
 START = {
@@ -63,6 +68,19 @@ class TestStart:
         bare.post("/products/GW-1/route/start", data=START)
         assert bare.post("/products/GW-1/route/start", data=START).headers["location"] == "/products/GW-1/route"
         assert len(route_ids(bare.get("/products/GW-1/route"))) == 2
+
+    def test_nor_by_a_second_press_whose_form_was_looked_at_before_the_first_was_stored(
+        self, bare, database, monkeypatch
+    ):
+        with database.read() as session:
+            before = load_product(session, "GW-1")
+        bare.post("/products/GW-1/route/start", data=START)
+        monkeypatch.setattr(route, "load_product", lambda *_: before)
+        assert bare.post("/products/GW-1/route/start", data=START).headers["location"] == "/products/GW-1/route"
+        monkeypatch.undo()
+        assert len(route_ids(bare.get("/products/GW-1/route"))) == 2
+        with database.read() as session:
+            assert len(session.exec(select(DeclarationRow)).all()) == 1
 
     def test_others_are_told_who_does_it(self, bare, sign_in):
         page = sign_in(Role.MANAGER).get("/products/GW-1/route")
@@ -125,6 +143,14 @@ class TestCandidates:
         newer = re.search(r'name="last" value="(\d+)"', gateway.get(ROUTE).text)[1]
         gateway.post(f"{ROUTE}/new", data=data | {"last": newer})
         assert len(route_ids(gateway.get(ROUTE))) == len(before) + 2
+
+    def test_a_name_that_is_given_twice_is_refused(self, gateway):
+        data = {"template": "two-sided-low-temperature-last", "paste": "Sn60Bi40", "name": "hot side first"}
+        before = len(route_ids(gateway.get(ROUTE)))
+        first, second = (gateway.post(f"{ROUTE}/new", data=data) for _ in range(2))
+        assert (first.status_code, second.status_code) == (303, 422)
+        assert 'There is a route "hot side first" already.' in html.unescape(plain(second))
+        assert len(route_ids(gateway.get(ROUTE))) == before + 1
 
     @pytest.mark.parametrize(
         ("data", "sentence"),

@@ -18,6 +18,7 @@ from webapp.desk.site import site_of
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
 from webapp.store.change_reads import Change, route_changes
 from webapp.store.engine import Database
+from webapp.store.product_reads import product_by_code
 from webapp.trade.alloys import Alloy
 from webapp.trade.facts import Claim, Scope
 from webapp.trade.materials import Materials
@@ -101,17 +102,24 @@ def start(request: Request, person: Engineer, database: AppDatabase, code: str, 
     errors = errors_in({name: typed[name] for name in (*_AMBIENT, "finish")})
     if not errors:
         try:
-            _set_up(database, person, shown.id, typed)
+            _set_up(database, person, shown, typed)
             where = after_saving(database, shown, f"{shown.address}/findings", "started", "", typed.values())
             return go_to(request, where)
+        except _MadeAlreadyError:
+            return go_to(request, f"{shown.address}/route")
         except (InvalidInputError, NotFoundError) as error:
             errors = errors_of(error)
     with database.read() as session:
         return _page(request, session, shown, is_editor=True, typed=typed, errors=errors)
 
 
-def _set_up(database: Database, person: Person, product_id: int, typed: Mapping[str, str]) -> None:
+def _set_up(database: Database, person: Person, shown: Shown, typed: Mapping[str, str]) -> None:
+    product_id = shown.id
     with database.command() as session:
+        # Asked again with the product locked: the same form may have come in between, sent by a second press.
+        product_by_code(session, shown.product.code, lock=True)
+        if routes.routes_of(session, product_id):
+            raise _MadeAlreadyError
         setup = setup_of(session, product_id)
         kept = {name: text for name, text in stored_fields(setup).items() if text}
         board, environment = typed_setup({**kept, **{n: typed[n] for n in (*_AMBIENT, "finish")}})
