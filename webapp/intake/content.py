@@ -51,7 +51,7 @@ _FOOTER = re.compile(
 
 def begins_footer(text: str) -> bool:
     """Whether a row that begins with ``text`` is one of totals, signatures or notes, no part."""
-    return _FOOTER.match(text) is not None
+    return not text[:1].isdigit() and _FOOTER.match(text) is not None
 
 
 def spread(cells: Sequence[str]) -> list[str]:

@@ -136,10 +136,11 @@ def _quantities(lines: Sequence[BomLine], plan: ColumnPlan, raw_qty: dict[int, s
         yield Problem(
             None, column, "qty_for_boards", f"quantities are for {boards} boards: {boards} times the designators listed"
         )
+    spoken = {row for row, text in raw_qty.items() if not text.isdecimal()}
     for line in lines:
-        if line.qty == boards * len(line.refdes) and raw_qty.get(line.row, "").isdecimal():
+        if line.row not in spoken and line.qty == boards * len(line.refdes):
             continue
-        out = count_not_fitted(raw_qty.get(line.row, ""))
+        out = count_not_fitted(raw_qty[line.row]) if line.row in spoken else None
         if out is not None and out != len(line.dnp_refdes):
             yield Problem(
                 line.row, column, "dnp_unnamed",

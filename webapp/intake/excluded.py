@@ -45,6 +45,7 @@ _HINT_PARTS = (
 _AMBIGUOUS = frozenset({"SB", "FD", "FM"})  # also a sounder, a ferrite, a receiver
 _MARK_VALUE = re.compile(r"(?:sb|fd|fm|fid|open|closed|bridge|jumper|mark|dot|n/?a|-)?[\W\d_]*\Z", re.IGNORECASE)
 _HOLE_PREFIXES = frozenset({"H", "HOLE", "MH"})
+_PLAIN = frozenset({"R", "C", "L", "D", "U", "Q", "J"})  # most names have these letters, which say nothing
 _DIGITS = "0123456789"
 _NOTHING = (False, False, False)
 _HOLE_SIZE = re.compile(r"(?:M\d(?:[.,]\d)?|\d{1,2}(?:[.,]\d+)?\s*mm|hole.*|drill.*)", re.IGNORECASE)
@@ -57,7 +58,11 @@ def texts_may_say(kinds: str) -> bool:
 
 def letters_may_say(names: Sequence[str]) -> bool:
     """Whether the letters of one of the names could say that it is no placement."""
-    return any(_letters_say(letters) != _NOTHING for letters in {name.rstrip(_DIGITS) for name in names})
+    for name in names:
+        letters = name.rstrip(_DIGITS)
+        if letters not in _PLAIN and _letters_say(letters) != _NOTHING:
+            return True
+    return False
 
 
 def no_placements(
