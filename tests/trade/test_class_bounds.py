@@ -40,8 +40,9 @@ def test_ruling_a_class_out_never_widens_the_bounds(mask: PartClass, single: Par
 
 
 def test_several_classes_keep_the_stronger_question() -> None:
+    assert bounds_of(PartClass.CHIP_RESISTOR | PartClass.POWER_SEMI).self_heating is Relevance.YES
     both = bounds_of(PartClass.CHIP_RESISTOR | PartClass.LED)
-    assert both.self_heating is Relevance.YES
+    assert both.self_heating is Relevance.POWER
     # Neither mates; where a connector is possible it has to be found out.
     assert both.mating_force is Relevance.NO
     assert bounds_of(PartClass.CHIP_RESISTOR | PartClass.CONNECTOR).mating_force is Relevance.UNKNOWN

@@ -117,7 +117,8 @@ def test_what_the_line_says_of_the_mounting_is_not_thrown_away() -> None:
     assert guess_part(PartTexts(description="Coin cell, through hole")).mounting == Mounting.THROUGH_HOLE
     assert guess_part(PartTexts(value="CR2032", prefix="BT")).mounting & Mounting.SMD
     tabs = guess_part(PartTexts(description="Coin cell, lithium, with tabs"))
-    assert tabs.mounting == Mounting.THROUGH_HOLE | Mounting.HAND
+    assert tabs.mounting == Mounting.THROUGH_HOLE
+    assert guess_part(PartTexts("holder", "Coin cell, lithium", prefix="BT")).mounting == Mounting.HAND
     assert guess_part(PartTexts(description="Coin cell, SMD, with tabs")).mounting == Mounting.SMD
     # Mounted in a way that its class is not: what the line says counts, but a loose part stays one.
     assert guess_part(PartTexts(description="Thermal cut-off SMD")).mounting == Mounting.SMD

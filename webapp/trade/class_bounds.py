@@ -1,15 +1,16 @@
 """What is known of a part from its class alone: bounds, and which questions matter."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache, reduce
 from operator import or_
 
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl
-from webapp.trade.ranges import Span, spanning
-from webapp.trade.sources import Kind, Source, Status
+from webapp.trade.part_power import Power
+from webapp.trade.ranges import NOT_NEGATIVE, Span, spanning
+from webapp.trade.sources import FROM_CLASS, Kind, Source, Status
 from webapp.trade.tables import Row, rows
 
 
@@ -54,6 +55,9 @@ WHAT_MATTERS = Source(Kind.ASSUMED, "what matters to the class of part", Status.
 """Where the relevances of the table come from, whatever the source of a row's limits."""
 
 
+_HEATING = Source(Kind.ASSUMED, "self-heating by kind of part, common practice", Status.MEMORY)
+
+
 @dataclass(frozen=True, slots=True)
 class ClassBounds:
     """Bounds that hold for a part of one class, or of any of several.
@@ -92,8 +96,7 @@ class ClassBounds:
 
 @cache
 def _by_class() -> dict[PartClass, ClassBounds]:
-    found = (_bounds(row) for row in rows("part_classes"))
-    return {bounds.classes: bounds for bounds in found}
+    return {single: _bounds(row) for single, row in _rows_by_class().items()}
 
 
 def _bounds(row: Row) -> ClassBounds:
@@ -178,6 +181,35 @@ def _common(relevances: Iterable[Relevance]) -> Relevance:
 def _same(texts: Iterable[str]) -> str:
     different = set(texts)
     return different.pop() if len(different) == 1 else ""
+
+
+@cache
+def self_heating(classes: PartClass, power: Power) -> tuple[Span, Source]:
+    """By how much a part that may be any of these may warm its own joints, K; inf where it may be one that runs hot.
+
+    Kinds that seldom carry power are bounded unless the line says power, others only where it says a job of signals.
+    """
+    found = [_self_heating(single, power) for single in classes]
+    span = spanning(span for span, _ in found)
+    if not span.bounded or not span.high:
+        return span, FROM_CLASS
+    notes = dict.fromkeys(note for _, note in found if note)
+    return span, replace(_HEATING, note="; ".join(notes))
+
+
+def _self_heating(single: PartClass, power: Power) -> tuple[Span, str]:
+    row, relevance = _rows_by_class()[single], bounds_of(single).self_heating
+    if relevance is Relevance.NO:
+        return Span(0.0, 0.0), ""
+    bounded = power is Power.SIGNAL or (relevance is Relevance.POWER and power is Power.NOT_TOLD)
+    if not bounded or not row.text("self_heating_k"):
+        return NOT_NEGATIVE, ""
+    return Span(0.0, row.number("self_heating_k")), row.text("heating_note")
+
+
+@cache
+def _rows_by_class() -> dict[PartClass, Row]:
+    return {PartClass.from_keys(row.text("class")): row for row in rows("part_classes")}
 
 
 @cache

@@ -11,7 +11,7 @@ from functools import cached_property, lru_cache
 from typing import TypeVar
 
 from webapp.trade.blanket import settles_limit, settles_passes
-from webapp.trade.class_bounds import WHAT_MATTERS, ClassBounds, Oven, Relevance, bounds_of
+from webapp.trade.class_bounds import WHAT_MATTERS, ClassBounds, Oven, Relevance, bounds_of, self_heating
 from webapp.trade.classes import PartClass
 from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish, Mounting, Msl, Suits
 from webapp.trade.moisture import classification_temperature_c, matching_cells
@@ -264,10 +264,7 @@ class _Known:
         self.passes = self._span(PartField.PASSES, bounds.passes)
         self.finish, self.balls = self._solderable(guess, bounds)
         self.msl = self._mask(PartField.MSL, bounds.msl)
-        heats = bounds.self_heating.value != "no"
-        self.self_heating_k = self._span(
-            PartField.SELF_HEATING_K, NOT_NEGATIVE if heats else Span(0.0, 0.0), FROM_CLASS
-        )
+        self.self_heating_k = self._span(PartField.SELF_HEATING_K, *self_heating(self.classes, guess.power))
         self.sources.setdefault("oven", self._from_class)
         self._service(bounds)
 

@@ -68,13 +68,14 @@ def cell_holder_word(text: str) -> str:
     return match[0] if match else ""
 
 
-_TABS = re.compile(
-    r"(?<![^\W_])(?:tab(?:s|bed)?|tag(?:s|ged)?|pins?|wires?|leads|plug|holder)(?![^\W_])", re.IGNORECASE
-)
+_TABS = re.compile(r"(?<![^\W_])(?:tab(?:s|bed)?|tag(?:s|ged)?|pins?|wires?|leads)(?![^\W_])", re.IGNORECASE)
+_PLUGGED = re.compile(r"(?<![^\W_])(?:plug(?:ged)?|holder)(?![^\W_])", re.IGNORECASE)
 
 
 @lru_cache(maxsize=_CACHED_TEXTS)
 def cell_mounting(text: str) -> tuple[Mounting, str]:
-    """How a cell with tabs, wires or a holder gets onto the board, and the word; everything where none is named."""
-    match = _TABS.search(text)
-    return (Mounting.THROUGH_HOLE | Mounting.HAND, match[0]) if match else (Mounting.everything(), "")
+    """How a cell gets onto the board by tabs and wires, or a holder, and the word; everything where none is named."""
+    for pattern, mounting in ((_TABS, Mounting.THROUGH_HOLE), (_PLUGGED, Mounting.HAND)):
+        if (match := pattern.search(text)) is not None:
+            return mounting, match[0]
+    return Mounting.everything(), ""

@@ -103,7 +103,7 @@ def relevant_fields(classes: PartClass) -> tuple[PartField, ...]:
     """The fields that matter for a part of these classes, in the order of forms; what is irrelevant is not asked."""
     bounds = bounds_of(classes)
     left_out = {field for field, relevance in _relevances(bounds).items() if relevance is not Relevance.YES}
-    if bounds.self_heating is Relevance.NO:
+    if bounds.self_heating in (Relevance.NO, Relevance.POWER):
         left_out.add(PartField.SELF_HEATING_K)
     if not bounds.moisture_classified and bounds.msl == Msl.L1:
         left_out.add(PartField.MSL)

@@ -21,6 +21,7 @@ from webapp.trade.part_cells import cell_mounting, cell_type_in
 from webapp.trade.part_evidence import CONNECTORS, PartTexts, coaxial, kind_of
 from webapp.trade.part_narrowing import CANS, of_capacitor, sized, typical
 from webapp.trade.part_numbers import capacitance_uf, kind_in_number
+from webapp.trade.part_power import Power, power_in
 from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
 from webapp.trade.ranges import NOT_NEGATIVE, Span
 from webapp.trade.sources import FROM_CLASS, FROM_PACKAGE, Source
@@ -37,7 +38,7 @@ class PartGuess:
     """What a part may be. ``classes``: all that is possible, one when certain; ``why``: the words that decided.
 
     Lengths in mm over the body, mass in g; ``terminals`` counts joints; ``package``: the outline as named, or "".
-    ``said``: what the words tell of terminals and balls.
+    ``said``: what the words tell of terminals and balls; ``power``: whether the part carries any.
     """
 
     classes: PartClass
@@ -54,6 +55,7 @@ class PartGuess:
     ball_diameter_mm: Span = NOT_NEGATIVE
     mass_g: Span = NOT_NEGATIVE
     said: FinishSaid = NOTHING_SAID
+    power: Power = Power.NOT_TOLD
 
     @property
     def sizes(self) -> dict[str, Span]:
@@ -111,7 +113,14 @@ def judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
         why.append(f"package “{outline.words}”" if outline.whole else f"size “{outline.words}”")
     guess = _guess(classes, "; ".join(why) or "nothing in the line tells what it is", mounting, outline)
     words = ", ".join(filter(None, (texts.package, texts.description, texts.value)))
-    return replace(guess, said=finish_said(words, has_balls=classes == PartClass.ARRAY))
+    said = finish_said(words, has_balls=classes == PartClass.ARRAY)
+    power = power_in(words, outline, classes, is_transistor=_is_transistor(texts.prefix))
+    return replace(guess, said=said, power=power)
+
+
+def _is_transistor(prefix: str) -> bool:
+    kind = kind_of_prefix(prefix) if prefix else None
+    return kind is not None and kind.key == "transistor"
 
 
 def _is_circuit(outline: Outline) -> bool:
