@@ -319,4 +319,19 @@ J_USB,socket,1
 R_SHUNT,1m,1
 C_BULK1,100u,1
 U_MCU,ZX,1
+### parts that begin as footers do => R1 R2 C1 U1
+Function,Ref,Qty,Value
+Summing,R1,1,10k
+Total gain,R2,1,1k
+Input:,C1,1,1u
+Revision switch,U1,1,ZX
+,,,
+Revision:,B2,,2021-01-02
+Checked,C3,,
+Total,,4,
+### colons behind the names => R1 R2 C1
+Ref,Value
+R1:,10k
+R2:,1k
+C1:,1u
 """

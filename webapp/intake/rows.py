@@ -239,9 +239,10 @@ class RowSorter:
     def _several(self, row: RawRow, first: str) -> RawRow:
         get = row.by_field.get
         refdes = get(_REFDES, "")
-        if first.endswith(":") or (begins_footer(first) and get(_MPN, "") in ("", first)):
-            return _skipped(row, "footer")
         row.designators = NONE if says_alternate(refdes) else parse_designators(refdes, row.qty)
+        begins = first.endswith(":") or (begins_footer(first) and get(_MPN, "") in ("", first))
+        if begins and not self._is_line_all_the_same(row, first):
+            return _skipped(row, "footer")
         if row.designators.names and self._is_of_another_table(row):
             return _skipped(row, "note")
         if not row.designators.names and any(_PAGE.fullmatch(cell.strip()) for cell in row.cells):
@@ -257,6 +258,16 @@ class RowSorter:
             return _skipped(row, "note")
         row.kind = _LOOSE
         return row
+
+    def _is_line_all_the_same(self, row: RawRow, first: str) -> bool:
+        """Whether a row that begins as footers do ("Total ...", "Input:") is a line: it names designators, with their
+        number beside them, or a value or part number where there are no quantities."""
+        names, is_phrase = row.designators
+        if is_phrase or not names or not all(map(looks_like_designator, names)):
+            return False
+        if _QTY in self._positions:
+            return row.qty == len(names)
+        return any(text not in ("", first) for f, text in row.by_field.items() if f in (_VALUE, _MPN, _DESCRIPTION))
 
     def _is_of_another_table(self, row: RawRow) -> bool:
         """Whether a row has numbers or letters for designators and words for a quantity: notes, a list of revisions."""
