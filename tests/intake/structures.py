@@ -334,4 +334,20 @@ Ref,Value
 R1:,10k
 R2:,1k
 C1:,1u
+### words that are explained head no block => R1 C1 U1 ; R2 R3
+Ref,Qty,Value
+DNP = Do not populate,,
+R1,1,10k
+R2,1,DNP
+"NF = not fitted",,
+R3,1,NF
+Parts marked DNP are not populated,,
+C1,1,1u
+U1,1,ZX
+### a heading with a count over parts not fitted => R1 ; C1 C2
+Ref,Qty,Value
+R1,1,10k
+DNP,2,
+C1,1,1u
+C2,1,1u
 """

@@ -7,7 +7,14 @@ from dataclasses import dataclass
 
 from webapp.intake.designators import parse_designators, plain_text
 from webapp.intake.statements import statement
-from webapp.intake.unfitted import is_by_look, is_conditional, is_not_fitted_word, may_say_not_fitted, says_not_fitted
+from webapp.intake.unfitted import (
+    is_by_look,
+    is_conditional,
+    is_legend,
+    is_not_fitted_word,
+    may_say_not_fitted,
+    says_not_fitted,
+)
 
 _SIGNS = "*†‡§#"
 _SIGNED = re.compile(r"[^\w*†‡§#]{0,2}(\*{1,3}|[†‡§#])\W*(\w(?:.*[^*\s])?)", re.DOTALL)
@@ -80,9 +87,9 @@ def footnote(text: str) -> tuple[str, str]:
 
 
 def is_about_single_parts(text: str, rows: Iterable[Sequence[str]], remarks: Iterable[int] = ()) -> bool:
-    """Whether a text that says "not fitted" heads no block: it names designators, says so of variants or colours, or
-    explains a mark that stands behind something in ``rows``, or alone in one of their columns ``remarks``."""
-    if is_conditional(text) or is_by_look(text):
+    """Whether a text that says "not fitted" heads no block: it names designators, says so of variants or colours,
+    explains a word, or a mark that stands behind something in ``rows`` or alone in one of their columns ``remarks``."""
+    if is_conditional(text) or is_by_look(text) or is_legend(text):
         return True
     mark, _ = footnote(text)
     if not mark:

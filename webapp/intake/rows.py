@@ -252,7 +252,10 @@ class RowSorter:
                 row.kind, row.reason = _CONTINUED, "continued"
             elif _is_word_with_count(row):
                 row.kind, row.reason = _HEADING, "heading"
-            return row
+            elif _is_status(row):
+                row.designators = NONE
+            if row.designators.names:
+                return row
         names_part = bool(get(_MPN)) or (row.qty is not None and bool(refdes or get(_VALUE) or get(_DESCRIPTION)))
         if not names_part:
             return _skipped(row, "note")
@@ -294,10 +297,16 @@ def _is_rule(filled: Sequence[str]) -> bool:
 
 
 def _is_word_with_count(row: RawRow) -> bool:
-    """Whether a row is "Capacitors" and their number: a heading over a group, no part."""
+    """Whether a row is "Capacitors" or "DNP" and their number: a heading over a group, no part."""
     (name, *more) = row.designators.names
     others = (f for f, text in row.by_field.items() if text and f not in (_REFDES, _QTY))
-    return not more and name.isalpha() and not name.isupper() and len(name) > 2 and next(others, None) is None
+    is_word = name.isalpha() and len(name) > 2 and (not name.isupper() or says_not_fitted(name))
+    return not more and is_word and next(others, None) is None
+
+
+def _is_status(row: RawRow) -> bool:
+    """Whether "DNP" stands in the place of designators."""
+    return says_not_fitted(row.by_field[_REFDES]) and not any(map(looks_like_designator, row.designators.names))
 
 
 def _skipped(row: RawRow, reason: str) -> RawRow:

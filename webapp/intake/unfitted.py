@@ -95,6 +95,11 @@ _CONDITION = re.compile(
     r"(?:variants?|versions?|rev(?:ision)?s?\.?[a-z]?\d?|builds?|skus?|models?|variante[ns]?|versión|вариант\w*)\b",
     re.IGNORECASE,
 )
+_LEGEND = re.compile(
+    r"\w\s*=|\b(?:marked|labell?ed|flagged|tagged|denotes?|means|stands for|indicates?)\b"
+    r"|\b(?:bedeutet|gekennzeichnet|signifie|significa)\b",
+    re.IGNORECASE,
+)
 _BY_LOOK = re.compile(
     r"\b(?:grey|gray|yellow|red|green|blue|orange|colou?r(?:ed)?|highlight(?:ed)?|shaded|struck|strike\w*|crossed|italics?"
     r"|grau|gelb|rot|grün|blau|farbig|markiert\w*|durchgestrichen\w*|gris|jaune|rouge|barré\w*)\b|[黄红灰绿蓝]色|划线",
@@ -209,6 +214,11 @@ def count_not_fitted(text: str) -> int | None:
 def is_conditional(text: str) -> bool:
     """Whether a text that says "not fitted" says so under a condition, or of some variant of the board."""
     return _CONDITION.search(text) is not None
+
+
+def is_legend(text: str) -> bool:
+    """Whether a text that says "not fitted" only explains how the list says it: "DNP = do not populate"."""
+    return _LEGEND.search(text) is not None
 
 
 def is_by_look(text: str) -> bool:
