@@ -30,6 +30,13 @@ def test_a_column_of_its_own(header: str, yes_is_fitted: bool, cell: str, fitted
     assert column.says(cell) == Said(fitted)
 
 
+def test_noughts_among_broken_numbers_say_nothing() -> None:
+    column = FittedColumn("Load", ["0.5", "0", "1"], yes_is_fitted=True)
+    assert column.says("0") == column.says("1") == Said()
+    assert column.says("DNP") == Said(fitted=False)
+    assert FittedColumn("Load", ["1.0", "0"], yes_is_fitted=True).says("0") == Said(fitted=False)
+
+
 def test_where_only_ticks_stand_the_unticked_are_not_fitted() -> None:
     assert FittedColumn("Mounted", ["x", "x", "", "x"], yes_is_fitted=True).says("") == Said(fitted=False)
     assert FittedColumn("Mounted", ["x", "", "", ""], yes_is_fitted=True).says("") == Said(), (

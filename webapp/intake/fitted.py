@@ -1,5 +1,6 @@
 """Columns that say whether a part is on the board: "Fitted", "DNP", ticks, quantities of a variant, lists of names."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ _NO = frozenset("no n 0 false nein non nao não нет н 否 × ✗ ✘ ☐ 無
 _MARKS = frozenset("x ✓ ✔ ☑ v √ ● • ○ 〇 1 * +".split())
 _ALL = frozenset("all alle tous todos tutti все 全部".split())
 _LEAST_TICKED = 0.4
+_BROKEN_NUMBER = re.compile(r"\d*[.,]\d*[1-9]\d*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,8 @@ class FittedColumn:
         self._blank_is_out = counts or (self._positive and ticks_only and enough)
         # "n", "-" and "0" against "y", "x" and "1": a dash says "no" only where the column says "yes" in other cells.
         self._has_yes = any(value in _YES for value in filled)
+        # Broken numbers are loads, rates or prices: noughts and ones beside them say nothing either.
+        self._is_measure = any(map(_BROKEN_NUMBER.fullmatch, filled))
         # "f" beside "nf" is "fitted", beside "t" it is "false".
         self._f_is_fitted = "f" in filled and "t" not in filled
 
@@ -51,6 +55,8 @@ class FittedColumn:
         plain = cell.strip().lower()
         if not plain:
             return Said(fitted=False) if self._blank_is_out else NOTHING
+        if self._is_measure and plain[0].isdigit():
+            return NOTHING
         if plain in _ALL or (len(names) > 1 and plain == str(len(names))):
             return self._sense(yes=True)
         if plain == "f" and self._f_is_fitted:
