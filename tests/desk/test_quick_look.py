@@ -51,3 +51,9 @@ def test_pasted_text_is_read_line_by_line():
             parts_in(text)
         assert caught.value.field == "parts"
     assert len(parts_in("x\n" * 50)) == 50
+
+
+@pytest.mark.parametrize("text", ["relay, through hole", "press-fit connector", "DIP-8", "2.54 mm pin header"])
+def test_of_what_is_not_soldered_in_the_pass_nothing_is_judged(text):
+    (glance,) = look(text)
+    assert (glance.verdict, glance.findings) == (Verdict.NONE, ())

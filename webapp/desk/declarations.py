@@ -3,12 +3,13 @@
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
+from difflib import get_close_matches
 
 from sqlmodel import Session
 
 from webapp.desk import ledger, staleness
 from webapp.errors import InvalidInputError, NotFoundError
-from webapp.store import part_reads
+from webapp.store import part_library, part_reads
 from webapp.store.base import utc_now
 from webapp.store.parts import REFERENCE_LENGTH, DeclarationRow, PartRow
 from webapp.store.products import ProductRow
@@ -21,6 +22,9 @@ from webapp.trade.temperatures import BODY_LIMIT, parse_difference_k, parse_temp
 from webapp.trade.typed_text import tidy_line
 
 _PASSES = Span(1, 20)
+MAKERS_COMPARED = 2_000
+_LIKE = 0.7
+"""Of difflib's likeness, 0 to 1: about one letter in four may differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +52,7 @@ def declare(session: Session, person: Person, new: NewDeclaration) -> int:
         claim=checked.claim.value,
         scope=checked.scope.value,
         scope_key=checked.scope_key,
+        maker=tidy_line(new.maker, field="maker")[:KEY_LENGTH] if new.scope is Scope.MAKER else "",
         product_id=_product_id(session, new),
         number=checked.number,
         reference=_reference(new.reference),
@@ -73,6 +78,25 @@ def read_declaration(session: Session, new: NewDeclaration) -> Declaration:
         number=_number(new),
         stated_on=_iso_date(new.stated_on),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class UnknownMaker:
+    """A maker of whom there is no part here: the name as typed, and those most like it that there are."""
+
+    name: str
+    near: tuple[str, ...]
+
+
+def unknown_maker(session: Session, new: NewDeclaration) -> UnknownMaker | None:
+    """The maker of a declaration over one, where it covers no part: perhaps only the name is written otherwise."""
+    key = folded(new.maker)
+    if new.scope is not Scope.MAKER or not key or part_library.part_ids_of(session, maker_key=key):
+        return None
+    names = {folded(name): name for name in part_library.makers(session, MAKERS_COMPARED)}
+    near = get_close_matches(key, names, n=3, cutoff=_LIKE)
+    longer = [name for name in names if name.startswith(key) or key.startswith(name)]
+    return UnknownMaker(" ".join(new.maker.split()), tuple(names[name] for name in dict.fromkeys([*longer, *near]))[:3])
 
 
 def _reference(text: str) -> str:

@@ -95,9 +95,11 @@ def _judged(text: str, *, lead_free: bool) -> PartFacts:
 
 
 def _glance(text: str, facts: PartFacts, routes: tuple[Route, Route], site: Site) -> Glance:
+    why = facts.source("classes").reference
+    # There is one pass and no step for pins, press-fits or hand work: nothing can be said of them here.
+    if not facts.mounting.may_see_reflow:
+        return Glance(text, facts, why, Verdict.NONE, ())
     case = Case([CaseLine(0, (text,))], [facts], Board(), EVERYDAY, *routes, site)
     # What speaks of the board or of the pass itself is the same for every part: see ``pass_findings``.
     found = tuple(f for f in assess(case).findings if f.lines)
-    otherwise = Verdict.FINE if facts.mounting.may_see_reflow else Verdict.NONE
-    verdict = max((f.verdict for f in found), default=otherwise)
-    return Glance(text, facts, facts.source("classes").reference, verdict, found)
+    return Glance(text, facts, why, max((f.verdict for f in found), default=Verdict.FINE), found)

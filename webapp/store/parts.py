@@ -94,7 +94,7 @@ class PartValueRow(SQLModel, table=True):
 
 class DeclarationRow(SQLModel, table=True):
     """A declaration (trade.facts.Declaration). ``scope_key``: folded maker or part key; ``product_id`` for scope BOM,
-    which covers all revisions of that product's BOM."""
+    which covers all revisions of that product's BOM; ``maker``: as typed, "" for those of before."""
 
     __tablename__: ClassVar[str] = "declaration"
     __table_args__ = (
@@ -111,6 +111,7 @@ class DeclarationRow(SQLModel, table=True):
     claim: str = Field(max_length=30)
     scope: str = Field(max_length=10, index=True)
     scope_key: str = Field(default="", max_length=KEY_LENGTH)
+    maker: str = Field(default="", max_length=KEY_LENGTH, sa_column_kwargs={"server_default": ""})
     product_id: int | None = Field(default=None, sa_column_args=[ForeignKey("product.id")], index=True)
     number: float | None = None
     reference: str = Field(max_length=REFERENCE_LENGTH)

@@ -51,6 +51,19 @@ class TestRecording:
         assert "bodies stand at least 245 °C all parts of Kelvarn" in text
         assert "at least 3 reflow passes are allowed the part MX-800" in text
 
+    def test_over_a_maker_who_has_no_part_it_is_asked_first(self, engineer, declare):
+        maker = {"scope": "maker", "maker": "Kelvern"}
+        answer = declare(**maker)
+        assert answer.status_code == 422
+        text = plain(answer)
+        assert "There is no part of “Kelvern” here" in text
+        assert "Makers of a like name: Kelvarn" in text
+        assert "maker=Kelvarn&amp;" in answer.text
+        assert "No declaration yet" in plain(engineer.get("/declarations"))
+        assert "There is no part of “Kelvern” here" in plain(look(engineer, claim="lead-free", **maker))
+        assert declare(**maker, anyway="yes").status_code == 303
+        assert "all parts of Kelvern" in plain(engineer.get("/declarations"))
+
     @pytest.mark.parametrize(
         ("values", "field", "sentence"),
         [
@@ -90,7 +103,9 @@ class TestLooking:
         text = plain(look(engineer, claim="lead-free", scope="site"))
         # The through-hole relay is of such a kind.
         assert "It would narrow up to 5 parts of the 6 it covers." in text
-        assert "1 part of kinds in which lead turns up in old stock, or that the list calls tin-lead, stays open" in text
+        assert (
+            "1 part of kinds in which lead turns up in old stock, or that the list calls tin-lead, stays open" in text
+        )
         assert "Nothing is recorded yet." in text
         assert "No declaration yet" in plain(engineer.get("/declarations"))
 
@@ -119,7 +134,7 @@ class TestLooking:
         assert "It covers 2 parts and narrows none" in text
 
     def test_a_maker_that_is_not_here_yet(self, engineer, product):
-        assert "It covers no part that is here yet" in plain(look(engineer, scope="maker", maker="Nobody"))
+        assert "There is no part of “Nobody” here" in plain(look(engineer, scope="maker", maker="Nobody"))
 
     def test_errors_stand_beside_their_field_and_nothing_is_lost(self, engineer, product):
         answer = look(engineer, claim="limit-at-least", scope="maker", maker="Kelvarn", number="warm")

@@ -13,7 +13,7 @@ from starlette.datastructures import FormData, QueryParams
 
 from webapp.desk import declarations
 from webapp.desk.declaration_effect import Effect, effect_of
-from webapp.desk.declarations import NewDeclaration
+from webapp.desk.declarations import NewDeclaration, UnknownMaker
 from webapp.errors import InvalidInputError, MeltlineError, NotFoundError
 from webapp.store import part_library, part_reads, product_reads
 from webapp.store.engine import Database, SessionMaker
@@ -26,7 +26,7 @@ from webapp.trade.ranges import number_text
 from webapp.web.deps import AppDatabase, CurrentPerson, Reads
 from webapp.web.numbers import RowId
 from webapp.web.pages.products import product_address
-from webapp.web.pages.uploads.common import Engineer, SentForm
+from webapp.web.pages.uploads.common import Engineer, SentForm, text_of
 from webapp.web.paging import View, chosen
 from webapp.web.rendering import go_to, render
 from webapp.web.settle import settle
@@ -113,7 +113,7 @@ def _over(row: DeclarationRow, code: str | None, names: ScopeNames) -> tuple[str
         case Scope.SITE:
             return "all parts of the site", "/parts"
         case Scope.MAKER:
-            name = names.makers.get(row.scope_key, row.scope_key)
+            name = names.makers.get(row.scope_key) or row.maker or row.scope_key
             return f"all parts of {name}", f"/parts?{urlencode({'maker': name})}"
         case Scope.BOM:
             return f"the BOM of {code}", product_address(code or "")
@@ -130,22 +130,27 @@ def new_page(request: Request, _person: Engineer, reads: Reads) -> HTMLResponse:
         return _form(request, reads, typed)
     try:
         with reads() as session:
-            effect = effect_of(session, _new(session, typed))
+            new = _new(session, typed)
+            effect, unknown = effect_of(session, new), declarations.unknown_maker(session, new)
     except (InvalidInputError, NotFoundError) as error:
         return _form(request, reads, typed, error=error)
-    return _form(request, reads, typed, effect=effect)
+    return _form(request, reads, typed, effect=effect, unknown=unknown)
 
 
 @router.post("", response_class=HTMLResponse)
 def declare(request: Request, person: Engineer, database: AppDatabase, form: SentForm) -> Response:
-    """Record the declaration."""
+    """Record the declaration; over a maker who has no part here only when that is confirmed."""
     typed = _typed(form)
     try:
         with database.command() as session:
             new = _new(session, typed)
-            declarations.declare(session, person, new)
+            unknown = None if text_of(form, "anyway") == "yes" else declarations.unknown_maker(session, new)
+            if unknown is None or not new.reference.strip():
+                declarations.declare(session, person, new)
     except (InvalidInputError, NotFoundError) as error:
         return _form(request, database.read, typed, error=error)
+    if unknown is not None:
+        return _form(request, database.read, typed, unknown=unknown, status=422)
     return _done(request, database, new.scope, new.product_id, "declared")
 
 
@@ -218,7 +223,9 @@ def _form(
     typed: Mapping[str, str],
     *,
     effect: Effect | None = None,
+    unknown: UnknownMaker | None = None,
     error: MeltlineError | None = None,
+    status: int = 200,
 ) -> HTMLResponse:
     with reads() as session:
         makers = part_library.makers(session, OFFERED)
@@ -231,7 +238,13 @@ def _form(
         "makers": makers,
         "codes": codes,
         "effect": effect,
+        "unknown": unknown,
+        "near": [
+            (name, f"/declarations/new?{urlencode({**typed, 'maker': name, 'look': 'yes'})}") for name in unknown.near
+        ]
+        if unknown
+        else [],
         "is_blanket_lead": typed["claim"] == Claim.LEAD_FREE and typed["scope"] in (Scope.SITE, Scope.BOM),
         "errors": {error.field or "": error.message} if error else {},
     }
-    return render(request, "declarations/new.html", context, status=422 if error else 200)
+    return render(request, "declarations/new.html", context, status=422 if error else status)
