@@ -42,6 +42,7 @@ from webapp.web.pages import (
     quick_look,
     review,
     setup,
+    standard_tables,
     start,
     tour,
     uploads,
@@ -78,6 +79,7 @@ ROUTERS = (
     review.router,
     tour.router,
     check_help.router,
+    standard_tables.router,
     help_pages.router,
 )
 

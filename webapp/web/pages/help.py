@@ -19,6 +19,7 @@ TOPICS = (
     ("/help/words", "What the words mean", "Verdicts, case, finding, readiness, roles; the cautions."),
     ("/help/upload", "Uploading a BOM", "Which files and columns are understood, and the limits."),
     ("/help/checks", "Checks", "What each asks, which numbers decide, where they come from, what clears a finding."),
+    ("/help/tables", "Tables", "Values of standards and practice as they are used here, with their sources."),
     ("/help/keyboard", "Keyboard", "All without a mouse."),
 )
 STYLE_TOPIC = ("/help/style", "Style", "Every piece of the screens, once, in all its states.")
