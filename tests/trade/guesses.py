@@ -69,6 +69,7 @@ LINES: list[Line] = [
     ("C_Rect_L18.0mm_W9.0mm_P15.00mm", "", "100n", "", "C", "film_leaded ceramic_leaded"),
     ("", "MKP X2 capacitor 0.1uF 275VAC", "", "", "C", "film_smd film_leaded"),
     ("", "Film capacitor 1uF SMD", "", "", "C", "film_smd"),
+    ("", "FILM CHIP PEN 1210", "", "", "C", "film_smd"),
     ("", "Supercap 1F 5.5V", "", "", "C", "supercap"),
     ("", "", "12pF", "", "C", "chip_capacitor film_smd film_leaded ceramic_leaded"),
     # diodes, transistors, LEDs
@@ -114,6 +115,9 @@ LINES: list[Line] = [
     ("SO-4_4.4x3.6mm_P2.54mm", "", "", "", "U", "leaded_ic optocoupler"),
     ("SO-4_4.4x3.6mm_P2.54mm", "Optocoupler", "", "", "U", "optocoupler"),
     ("DIP-4", "Photocoupler transistor output", "", "", "U", "opto_leaded"),
+    ("DIP-6", "Triac optocoupler", "", "", "U", "opto_leaded"),
+    ("DIP-6", "Triac driver", "", "", "U", "opto_leaded"),
+    ("", "IC OPTOCOUPLER DIP-4", "", "", "U", "opto_leaded"),
     ("CDIP-14", "", "", "", "U", "hermetic"),
     # a flip chip on a plastic carrier is no ceramic package, whatever stands before BGA
     ("", "FPGA FCBGA-784 23x23 0.8mm SAC305 balls", "", "", "U", "array"),
@@ -126,6 +130,11 @@ LINES: list[Line] = [
     ("DFN-8", "Humidity sensor", "", "", "U", "gas_sensor"),
     ("", "LoRa radio module", "", "", "U", "module"),
     ("SM", "BTLE Module", "", "", "BLE", "module"),
+    ("", "LTE modem", "", "", "U", "module"),
+    ("", "NB-IoT modem, LGA", "", "", "U", "module"),
+    # an M.2 card is plugged, if it is not the kind that is soldered
+    ("", "LTE modem M.2", "", "", "U", "module not_soldered"),
+    ("", "M.2 connector, key M, SMD", "", "", "J", "connector"),
     ("", "OLED display 0.96 inch", "", "", "DS", "display"),
     # crystals
     ("Crystal_SMD_3225-4Pin_3.2x2.5mm", "", "25MHz", "", "Y", "crystal"),
@@ -146,7 +155,10 @@ LINES: list[Line] = [
     ("L_Radial_D7.2mm_P3.00mm", "", "15mH", "", "L", "wound_leaded"),
     ("", "Inductor RF 4.7nH 0402", "", "", "L", "chip_inductor"),
     ("", "Transformer flyback SMD", "", "", "T", "transformer_smd"),
-    ("", "RF balun 50 Ohm", "", "", "T", "ceramic_rf"),
+    # baluns are of ceramic or wound
+    ("", "RF balun 50 Ohm", "", "", "T", "ceramic_rf transformer_smd"),
+    ("", "LTCC balun", "", "", "T", "ceramic_rf"),
+    ("", "RF transformer 1:1", "", "", "T", "transformer_smd wound_leaded"),
     ("", "SAW filter 868MHz", "", "", "FL", "ceramic_rf"),
     # connectors
     ("PinHeader_1x04_P2.54mm_Vertical", "", "", "", "J", "header"),
@@ -174,6 +186,11 @@ LINES: list[Line] = [
     ("DO-214AC", "", "", "", "J", "small_semi"),
     ("", "Press-fit header 64 pin", "", "", "J", "press_fit"),
     ("2X05", "", "", "", "X", "connector header"),
+    # the plastic tells whether a connector is made for reflow, see test_part_plastics.py
+    ("", "Connector 10 pos SMD, LCP", "", "", "J", "connector_hot"),
+    ("", "Connector 10 pos SMD, PBT", "", "", "J", "connector"),
+    ("", "Header 10 pos, nylon 6T", "", "", "J", "connector_hot header"),
+    ("", "Header 10 pos, LCP, through hole", "", "", "J", "header"),
     # pressed in beats the noun of a connector that is soldered; with SMD contacts it is soldered too
     ("", "CONN backplane press-fit 96 pin", "", "", "J", "press_fit"),
     ("press-fit", "CONN backplane 96 pin", "", "", "J", "press_fit"),
@@ -192,6 +209,17 @@ LINES: list[Line] = [
     ("Buzzer_12x9.5RM7.6", "", "Buzzer", "", "BZ", "sounder"),
     ("1812", "500mA 15V fuse ptc reset", "", "", "F", "fuse_smd"),
     ("", "Thermal fuse 115C", "", "", "F", "thermal_cutoff"),
+    # what holds a fuse is a connector of plastic, with wires the class of leaded fuses and holders
+    ("FUSE-X-SMD", "FUSE HOLDER, AUTO BLADE, SMT", "FUSE", "", "F", "connector"),
+    ("", "Fuse holder 5x20 THT", "", "", "F", "fuse_leaded"),
+    ("", "Auto blade fuse holder", "", "", "F", "connector fuse_leaded"),
+    ("", "ATO fuse 15A", "", "", "F", "fuse_smd fuse_leaded"),
+    ("", "Gas discharge tube 90V SMD", "", "", "F", "gas_tube"),
+    ("", "GDT 230V", "", "", "", "gas_tube"),
+    ("", "", "", "", "GDT", "gas_tube"),
+    # a row that gathers unlike things is not for certain the first of them
+    ("", "", "fiducial, 4mm, JUMPER-2, ISP", "", "F", "connector header not_soldered"),
+    ("", "", "100nF, 50V, X7R, 10 %", "", "C", "chip_capacitor ceramic_leaded"),
     ("", "Coin cell CR2032", "", "", "BT", "cell"),
     ("", "CR2032 battery holder SMD", "", "", "BT", "cell_holder"),
     # cells by their type (IEC 60086-1, IEC 61960, coins of trade usage), unless the designator says another thing

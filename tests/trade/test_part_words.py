@@ -22,7 +22,7 @@ def test_every_kind_has_classes() -> None:
         ("CONN RCPT MICRO USB", "connector"),
         ("LED driver", "ic"),  # a compound is not its first word
         ("LED HOLDER", "loose"),
-        ("Fuse holder", "fuse"),
+        ("Fuse holder", "fuse_holder"),
         ("Ceramic Capacitors", "ceramic"),  # plural
         ("Widerstandsnetzwerk", "resistor"),
         ("Folienkondensator", "film"),

@@ -51,7 +51,7 @@ def effect_of(session: Session, new: NewDeclaration) -> Effect:
     facts = facts_by_id(session, ids, new.product_id).values()
     narrowed = sum(1 for part in facts if _NARROWS[declaration.claim](part, declaration))
     risky = sum(1 for part in facts if _stays_risky(part, declaration))
-    beyond = sum(1 for part in facts if _lacks(part, declaration) and not _is_settled(part.classes, declaration))
+    beyond = sum(1 for part in facts if _lacks(part, declaration) and not _is_within(part, declaration))
     return Effect(len(ids), narrowed, risky, beyond, is_bound=False)
 
 
@@ -86,8 +86,15 @@ _SETTLES: dict[Claim, Callable[[PartClass, float], bool]] = {
 }
 
 
+def _is_within(part: PartFacts, declaration: Declaration) -> bool:
+    """Whether such a declaration may tell so much of the part, by its kind, its size and what it is made of."""
+    known = part.limit_c if declaration.claim is Claim.LIMIT_AT_LEAST else part.passes
+    within = declaration.scope is Scope.PART or known.high >= (declaration.number or 0)
+    return within and _is_settled(part.classes, declaration)
+
+
 def _narrows_bound(part: PartFacts, declaration: Declaration) -> bool:
-    return _lacks(part, declaration) and _is_settled(part.classes, declaration)
+    return _lacks(part, declaration) and _is_within(part, declaration)
 
 
 def _narrows_heating(part: PartFacts, declaration: Declaration) -> bool:

@@ -66,6 +66,7 @@ class PartClass(Possible):
     NOT_SOLDERED = 1 << 52
     UNKNOWN_SMD = 1 << 53
     UNKNOWN_LEADED = 1 << 54
+    GAS_TUBE = 1 << 55
 
     @classmethod
     def vocabulary(cls) -> Mapping[int, str]:
@@ -128,4 +129,5 @@ _WORDS = {
     PartClass.NOT_SOLDERED.value: "part that is not soldered",
     PartClass.UNKNOWN_SMD.value: "surface-mount part of unknown kind",
     PartClass.UNKNOWN_LEADED.value: "leaded part of unknown kind",
+    PartClass.GAS_TUBE.value: "gas discharge tube",
 }

@@ -259,6 +259,8 @@ class _Known:
             self.sources["oven"] = oven.source
         self._from_class = bounds.sources[0]
         limit, limit_source = self._package_limit(bounds.limit_c, moisture_classified=bounds.moisture_classified)
+        if guess.plastic is not None and guess.plastic.limit_c.overlaps(limit) and self.classes == guess.classes:
+            limit, limit_source = limit.narrowed_by(guess.plastic.limit_c), guess.plastic.source
         self.limit_c = self._span(PartField.LIMIT_C, limit, limit_source)
         self.limit_s = self._span(PartField.LIMIT_S, bounds.limit_s, replace(self._from_class, note=bounds.time_note))
         self.passes = self._span(PartField.PASSES, bounds.passes)
@@ -305,7 +307,7 @@ class _Known:
                 self._declare_lead_free(declaration.source)
         elif declaration.claim is Claim.LIMIT_AT_LEAST and PartField.LIMIT_C not in self._stated:
             low = declaration.number or 0.0
-            if declaration.scope is Scope.PART or settles_limit(self.classes, low):
+            if declaration.scope is Scope.PART or (low <= self.limit_c.high and settles_limit(self.classes, low)):
                 self.limit_c = Span(max(self.limit_c.low, low), max(self.limit_c.high, low))
                 self.sources["limit_c"] = declaration.source
         elif declaration.claim is Claim.PASSES_AT_LEAST and PartField.PASSES not in self._stated:

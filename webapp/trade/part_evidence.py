@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import reduce
+from operator import and_, or_
 
 from webapp.trade.classes import PartClass
 from webapp.trade.package_tables import Outline
@@ -46,6 +48,8 @@ class _Evidence:
 
 def kind_of(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, list[str]]:
     """The kind the texts tell, and the words: the weightiest evidence, refined by what only narrows it."""
+    if (several := _several(texts)) is not None:
+        return several, [f"“{texts.value}” are several things"]
     found = list(_evidence(texts))
     evidence = sorted([*found, *_cells(texts, found)], key=lambda item: item.rank)
     by_prefix = kind_of_prefix(texts.prefix) if texts.prefix else None
@@ -63,6 +67,21 @@ def kind_of(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, lis
     if kind.classes == PartClass.CELL and by_prefix is not None and not by_prefix.classes & PartClass.CELL:
         return _beside_a_cell(kind, by_prefix, evidence), [*why, f"designator {texts.prefix}"]
     return kind, why
+
+
+_FEWEST_LISTED = 3
+
+
+def _several(texts: PartTexts) -> Kind | None:
+    """A row that gathers unlike things under one value, "fiducial, 4 mm, jumper, ISP": any of them, not the first."""
+    items = texts.value.split(",")
+    if texts.description or len(items) < _FEWEST_LISTED:
+        return None
+    hits = [next(iter(kind_hits(item)), None) for item in items]
+    named = [hit.kind.classes for hit in hits if hit is not None and hit.strength < _HINT_STRENGTH]
+    if not named or reduce(and_, named):
+        return None
+    return Kind("several", "several things", reduce(or_, named))
 
 
 _COAXIAL = frozenset({"SMA", "SMB", "SMC"})

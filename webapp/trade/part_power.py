@@ -40,7 +40,7 @@ _JOBS_OF_SIGNALS = re.compile(
     r"|reset (?:ic|generator|controller)|voltage reference|timer|digital pot\w*|fuel gauge|authentication"
     r"|npn|pnp|bjt|digital transistor|jfet|tvs|esd|transil|suppress(?:or|ion)|varicap|varactor|pin diode"
     r"|signal diode|switching diode|small[ -]signal"
-    r"|lan|ethernet|pulse|signal|data line|audio transformer|rf|emi|ferrite|bead|can[ -]?bus|isdn)(?!\w)",
+    r"|balun|lan|ethernet|pulse|signal|data line|audio transformer|rf|emi|ferrite|bead|can[ -]?bus|isdn)(?!\w)",
     re.IGNORECASE,
 )
 _LOGIC_NUMBER = re.compile(r"(?<![A-Z0-9])(?:SN|MC)?[57]4(?:AC|AHC|ALS|AUC|AUP|F|HC|LS|LV|LVC|LVT|S|VHC)T?[A-Z0-9]*\d")

@@ -21,6 +21,7 @@ from webapp.trade.part_cells import cell_mounting, cell_type_in
 from webapp.trade.part_evidence import CONNECTORS, PartTexts, coaxial, kind_of
 from webapp.trade.part_narrowing import CANS, of_capacitor, sized, typical
 from webapp.trade.part_numbers import capacitance_uf, kind_in_number
+from webapp.trade.part_plastics import Plastic, plastic_in
 from webapp.trade.part_power import Power, power_in
 from webapp.trade.part_words import Kind, kind_hits, kind_of_prefix, kinds, mounting_of
 from webapp.trade.ranges import NOT_NEGATIVE, Span
@@ -38,7 +39,8 @@ class PartGuess:
     """What a part may be. ``classes``: all that is possible, one when certain; ``why``: the words that decided.
 
     Lengths in mm over the body, mass in g; ``terminals`` counts joints; ``package``: the outline as named, or "".
-    ``said``: what the words tell of terminals and balls; ``power``: whether the part carries any.
+    ``said``: what the words tell of terminals and balls; ``power``: whether the part carries any; ``plastic``: what its
+    body or film is made of.
     """
 
     classes: PartClass
@@ -56,6 +58,7 @@ class PartGuess:
     mass_g: Span = NOT_NEGATIVE
     said: FinishSaid = NOTHING_SAID
     power: Power = Power.NOT_TOLD
+    plastic: Plastic | None = None
 
     @property
     def sizes(self) -> dict[str, Span]:
@@ -82,18 +85,7 @@ def _tells(mpn: str) -> bool:
 @lru_cache(maxsize=_CACHED_PARTS)
 def judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
     """The same, found out once for parts of which a list says the same."""
-    outline = _outline(texts, system)
-    kind, why = kind_of(texts, outline)
-    if kind is None and outline is not None and (kind := coaxial(texts, outline)) is not None:
-        why = [f"“{outline.words}”", *([f"designator {texts.prefix}"] if texts.prefix else [])]
-        outline = None
-    if kind is not None and outline is not None:
-        outline = of_capacitor(outline, kind)
-    if kind is not None and outline is not None and not kind.classes & outline.classes:
-        if _is_circuit(outline):
-            kind, why = None, []
-        else:
-            outline = None
+    kind, outline, why = _kind_and_outline(texts, system)
     mounting, mounting_said = _mounting(texts, outline)
     if kind is not None and kind.classes == PartClass.CELL and mounting == Mounting.everything():
         mounting, mounting_said = cell_mounting(f"{texts.package} {texts.description} {texts.value}")
@@ -111,11 +103,36 @@ def judged(texts: PartTexts, system: SizeSystem | None) -> PartGuess:
         why += [f"“{mounting_said}”"] if mounting_said else []
     if outline is not None:
         why.append(f"package “{outline.words}”" if outline.whole else f"size “{outline.words}”")
-    guess = _guess(classes, "; ".join(why) or "nothing in the line tells what it is", mounting, outline)
+    return _with_words(texts, classes, why, mounting, outline)
+
+
+def _kind_and_outline(texts: PartTexts, system: SizeSystem | None) -> tuple[Kind | None, Outline | None, list[str]]:
+    """The kind and the outline that go together, and the words that decided; of two that do not, one is given up."""
+    outline = _outline(texts, system)
+    kind, why = kind_of(texts, outline)
+    if kind is None and outline is not None and (kind := coaxial(texts, outline)) is not None:
+        return kind, None, [f"“{outline.words}”", *([f"designator {texts.prefix}"] if texts.prefix else [])]
+    if kind is None or outline is None:
+        return kind, outline, why
+    outline = of_capacitor(outline, kind)
+    if kind.classes & outline.classes:
+        return kind, outline, why
+    return (None, outline, []) if _is_circuit(outline) else (kind, None, why)
+
+
+def _with_words(
+    texts: PartTexts, classes: PartClass, why: list[str], mounting: Mounting, outline: Outline | None
+) -> PartGuess:
+    """The guess, with what the words tell of plastic, terminals and power."""
     words = ", ".join(filter(None, (texts.package, texts.description, texts.value)))
+    plastic = plastic_in(words, classes)
+    if plastic is not None and plastic.for_reflow and classes & PartClass.CONNECTOR:
+        classes = classes & ~PartClass.CONNECTOR | PartClass.CONNECTOR_HOT
+        why.append(f"made of {plastic.name}")
+    guess = _guess(classes, "; ".join(why) or "nothing in the line tells what it is", mounting, outline)
     said = finish_said(words, has_balls=classes == PartClass.ARRAY)
     power = power_in(words, outline, classes, is_transistor=_is_transistor(texts.prefix))
-    return replace(guess, said=said, power=power)
+    return replace(guess, said=said, power=power, plastic=plastic)
 
 
 def _is_transistor(prefix: str) -> bool:
