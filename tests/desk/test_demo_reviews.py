@@ -116,7 +116,7 @@ class TestLoaded:
             for row in case_findings(session, "ML-85", "low temperature, today's coating")
             if (row.check, row.title, row.standing) == ("body-limit", "HLS-1R0-5V5", "undecided")
         ]
-        (offered,) = decided_on_inputs(session, other[0].fingerprint)
+        (offered,) = decided_on_inputs(session, [other[0].fingerprint])
         assert offered.decision.kind == DecisionKind.ACCEPT
 
     def something_waits_for_a_reviewer(self, session):

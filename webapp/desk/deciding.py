@@ -1,19 +1,22 @@
 """One finding with all that a decision on it needs: what holds now, what was signed on other inputs, what was decided
 on the same inputs elsewhere, and who may not sign."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from webapp.desk.authors import authors_of, names_of
 from webapp.desk.counting import Cover, Covers
 from webapp.desk.review import QueueFinding, finding_in_queue
 from webapp.settings import Settings
-from webapp.store.cases import FindingRow
+from webapp.store.cases import AssessmentCaseRow, FindingRow
 from webapp.store.decisions import DecisionCoverRow, DecisionRow, covers_of_route, decided_on_inputs
 from webapp.trade.decisions import today
 from webapp.trade.people import Person, Role
+
+MOST_OFFERED = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ def finding_page(session: Session, person: Person, settings: Settings, finding_i
         decision=_signed(valid, names, found.product_code),
         earlier=_signed(earlier, names, found.product_code),
         changes=input_changes(earlier[1].inputs, row.inputs) if earlier else (),
-        elsewhere=tuple(same_elsewhere(session, row, case_row.route_id)),
+        elsewhere=same_elsewhere(session, [row])[finding_id],
         history=tuple(
             Signed(decision, cover, names[decision.signed_by], found.product_code) for decision, cover in reversed(past)
         ),
@@ -93,20 +96,27 @@ def finding_page(session: Session, person: Person, settings: Settings, finding_i
     )
 
 
-def same_elsewhere(session: Session, finding: FindingRow, route_id: int) -> list[Signed]:
-    """Decisions that stand on the very same inputs of the same parts elsewhere, the newest first.
+def same_elsewhere(session: Session, findings: Sequence[FindingRow]) -> dict[int, tuple[Signed, ...]]:
+    """Finding id -> decisions that stand on the very same inputs of the same parts elsewhere, the newest first, at most
+    ``MOST_OFFERED``; two queries for all findings.
 
     They are offered, never taken over unasked. Findings about no part are not compared: their inputs are the product.
     """
-    if not finding.parts:
-        return []
-    offered = []
-    for found in decided_on_inputs(session, finding.fingerprint):
-        signed = Signed(found.decision, found.cover, found.by, found.product_code)
-        is_here = (found.cover.route_id, found.cover.key) == (route_id, finding.key)
-        if found.cover.verdict == finding.verdict and not is_here and not signed.expired:
-            offered.append(signed)
-    return offered
+    query = select(AssessmentCaseRow.id, AssessmentCaseRow.route_id)
+    cases = session.exec(query.where(col(AssessmentCaseRow.id).in_({row.case_id for row in findings})))
+    routes: dict[int | None, int] = dict(cases.all())
+    signed: dict[str, list[Signed]] = {row.fingerprint: [] for row in findings if row.parts}
+    for found in decided_on_inputs(session, signed):
+        entry = Signed(found.decision, found.cover, found.by, found.product_code)
+        if not entry.expired:
+            signed[found.cover.fingerprint].append(entry)
+    return {row.id or 0: _offered(signed.get(row.fingerprint, ()), row, routes[row.case_id]) for row in findings}
+
+
+def _offered(signed: Iterable[Signed], row: FindingRow, route_id: int) -> tuple[Signed, ...]:
+    here = (route_id, row.key)
+    others = (one for one in signed if one.cover.verdict == row.verdict and (one.cover.route_id, one.cover.key) != here)
+    return tuple(islice(others, MOST_OFFERED)) if row.parts else ()
 
 
 def input_changes(before: Mapping[str, str], now: Mapping[str, str]) -> tuple[InputChange, ...]:

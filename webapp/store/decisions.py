@@ -1,5 +1,6 @@
 """Tables of decisions and the findings they cover."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import ClassVar
@@ -101,8 +102,8 @@ class DecidedElsewhere:
     product_code: str
 
 
-def decided_on_inputs(session: Session, fingerprint: str, limit: int = 50) -> list[DecidedElsewhere]:
-    """Decisions that cover findings with this fingerprint and are not withdrawn or done, the newest first."""
+def decided_on_inputs(session: Session, fingerprints: Collection[str]) -> list[DecidedElsewhere]:
+    """Decisions that cover findings with one of these fingerprints and are not withdrawn or done, the newest first."""
     query = (
         select(DecisionRow, DecisionCoverRow, PersonRow.name, ProductRow.code)
         .join(DecisionCoverRow, col(DecisionCoverRow.decision_id) == col(DecisionRow.id))
@@ -110,12 +111,11 @@ def decided_on_inputs(session: Session, fingerprint: str, limit: int = 50) -> li
         .join(AssessmentCaseRow, col(AssessmentCaseRow.id) == col(DecisionCoverRow.case_id))
         .join(ProductRow, col(ProductRow.id) == col(AssessmentCaseRow.product_id))
         .where(
-            DecisionCoverRow.fingerprint == fingerprint,
+            col(DecisionCoverRow.fingerprint).in_(fingerprints),
             col(DecisionRow.withdrawn_at).is_(None),
             col(DecisionCoverRow.done_at).is_(None),
         )
-        .order_by(col(DecisionRow.id).desc())
-        .limit(limit)
+        .order_by(col(DecisionRow.id).desc(), col(DecisionCoverRow.case_id))
     )
     return [DecidedElsewhere(*row) for row in session.exec(query)]
 

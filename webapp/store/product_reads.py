@@ -107,8 +107,8 @@ def list_products(session: Session, search: str, offset: int, limit: int) -> tup
     ], total
 
 
-def product_codes(session: Session, limit: int) -> list[tuple[str, str]]:
-    """Code and name of the products there are, by code."""
+def product_codes(session: Session, limit: int | None = None) -> list[tuple[str, str]]:
+    """Code and name of the products there are, by code; all of them without ``limit``."""
     query = select(ProductRow.code, ProductRow.name).where(col(ProductRow.archived_at).is_(None))
     return [(code, name) for code, name in session.exec(query.order_by(col(ProductRow.code_key)).limit(limit))]
 

@@ -201,7 +201,7 @@ def _finished(session: Session, done: str, action: str) -> ActionEntry | None:
 
 
 def _products(session: Session) -> list[tuple[str, str]]:
-    return [(entry.code, f"{entry.code} {entry.name}") for entry in product_reads.list_products(session, "", 0, 500)[0]]
+    return [(code, f"{code} {name}") for code, name in product_reads.product_codes(session)]
 
 
 def _about(session: Session, finding_id: int | None, code: str) -> About:

@@ -21,7 +21,7 @@ from webapp.web.downloads import Format
 from webapp.web.lists import as_file
 from webapp.web.pages.product_tabs.common import errors_of, status_of, version_of
 from webapp.web.pages.uploads.common import SentForm, text_of
-from webapp.web.paging import chosen
+from webapp.web.paging import View, chosen
 from webapp.web.rendering import go_to, render
 from webapp.web.settle import settle
 
@@ -58,6 +58,7 @@ def figures_page(
     figure: str = "",
 ) -> Response:
     """All figures by group; or a file of them."""
+    View("/figures", {}, {}).refuse_others(request.query_params, "format", "done", "figure")
     shape = chosen(Format, form, "format")
     with reads() as session:
         lines = _lines(session)

@@ -24,7 +24,7 @@ from webapp.web.pages.product_tabs.common import errors_of, status_of, version_o
 from webapp.web.pages.product_tabs.solder import alloy_options
 from webapp.web.pages.site_forms import differences, products_of, sent
 from webapp.web.pages.uploads.common import Engineer, SentForm
-from webapp.web.paging import chosen
+from webapp.web.paging import View, chosen
 from webapp.web.rendering import go_to, render
 from webapp.web.settle import settle
 
@@ -64,6 +64,7 @@ def pastes_page(
     request: Request, person: CurrentPerson, reads: Reads, form: Annotated[str, Query(alias="format")] = "page"
 ) -> Response:
     """All pastes, the site's own first; or a file of them."""
+    View("/pastes", {}, {}).refuse_others(request.query_params, "format")
     shape = chosen(Format, form, "format")
     with reads() as session:
         own, examples = _lines(session)

@@ -1,4 +1,8 @@
+import pytest
+
 from tests.conftest import PASSWORD
+from tests.statements import statements
+from tests.web.pages.made import make_product
 from tests.web.pages.review.conftest import GROUP, marks
 from tests.web.pages.wizard import plain
 from webapp.store import people
@@ -36,3 +40,15 @@ def test_others_see_no_form(reviewer, sign_in):
 
 def test_a_group_of_which_nothing_is_left_leads_back(reviewer):
     assert "Nothing waits here any more" in plain(reviewer.get("/review/group?today=too&key=part+nobody%7Cnothing"))
+
+
+@pytest.mark.parametrize("address", [GROUP, "/review/bulk?today=too"])
+def test_more_products_take_no_more_queries_for_decisions_and_cases(reviewer, database, settings, maker, address):
+    counts = []
+    for code in ("HL-4", "HL-5"):
+        made = make_product(database, settings, maker, code)
+        with statements(database) as seen:
+            assert made in plain(reviewer.get(address))
+        tables = [text.partition("FROM ")[2].split()[0] for text in seen if "FROM " in text]
+        counts.append([tables.count(name) for name in ("decision", "assessment_case", "product")])
+    assert counts[0] == counts[1]

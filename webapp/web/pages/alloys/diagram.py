@@ -8,7 +8,6 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
-from sqlmodel import Session
 
 from webapp.desk.alloy_facts import AlloyFacts, facts_of
 from webapp.desk.site import site_of
@@ -23,7 +22,7 @@ from webapp.web.charts import value_at
 from webapp.web.deps import Reads
 from webapp.web.pages.alloys.common import alloys_asked
 from webapp.web.pages.alloys.drawing import DIAGRAM_C, Cross, Projected, binary_chart
-from webapp.web.pages.alloys.joint_points import Joints, bismuth_share, joints_of_product
+from webapp.web.pages.alloys.joint_points import bismuth_share, joints_of_product
 from webapp.web.paging import UnknownViewError
 from webapp.web.rendering import render
 from webapp.web.wording import number
@@ -31,7 +30,7 @@ from webapp.web.wording import number
 router = APIRouter(prefix="/alloys")
 
 STEP_WT_PCT = 1.0
-MOST, MOST_PRODUCTS = 8, 200
+MOST = 8
 _BI, _T_C = "30", "150"
 _LEAST_WT_PCT, _WHOLE_WT_PCT = 50.0, 99.99
 
@@ -59,7 +58,7 @@ def diagram_page(
     with reads() as session:
         site = site_of(session)
         joints = joints_of_product(session, product) if product.strip() else None
-        products = [("", "none"), *_products(session, joints)]
+        products = [("", "none"), *((code, code) for code, _ in product_codes(session))]
     offered = [one for one in site.materials.alloys.values() if is_shown(one)]
     chosen = alloys_asked(site, alloy or [one.designation for one in offered if not one.holds_lead][:MOST], MOST)
     for one in chosen:
@@ -84,14 +83,6 @@ def diagram_page(
         "spans": {"bi": (0, 100), "t": DIAGRAM_C},
     }
     return render(request, "alloys/diagram.html", context, status=422 if errors else 200)
-
-
-def _products(session: Session, joints: Joints | None) -> list[tuple[str, str]]:
-    """The products whose joints may be asked for; of very many the first by code, and the one that is shown."""
-    codes = [code for code, _ in product_codes(session, MOST_PRODUCTS)]
-    if joints and joints.code not in codes:
-        codes.append(joints.code)
-    return [(code, code) for code in codes]
 
 
 def is_shown(alloy: Alloy) -> bool:

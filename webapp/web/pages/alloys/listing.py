@@ -111,6 +111,7 @@ def alloys_page(
 ) -> Response:
     """The alloys, filtered and in order, with what is calculated beside what lists print."""
     asked = Asked(" ".join(q.split()), chosen(Show, show, "filter"), _sort(sort))
+    asked.view().refuse_others(request.query_params, "format")
     shape = chosen(Format, form, "format")
     with reads() as session:
         site = site_of(session)

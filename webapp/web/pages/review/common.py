@@ -15,7 +15,7 @@ from webapp.desk.decisions import Shown
 from webapp.desk.review import QueueFinding, QueueView, Show
 from webapp.settings import Settings
 from webapp.store import portfolio, product_reads
-from webapp.store.cases import AssessmentCaseRow, FindingRow
+from webapp.store.cases import FindingRow
 from webapp.store.decisions import DecisionRow, covers
 from webapp.trade.decisions import OPEN_VERDICTS, DecisionKind
 from webapp.trade.people import Person, Role
@@ -129,12 +129,12 @@ AskedQueue = Annotated[Asked, Depends(asked_of)]
 
 def filter_options(session: Session) -> dict[str, list[tuple[str, str]]]:
     """What the filters offer: name -> (value, words)."""
-    names = product_reads.list_products(session, "", 0, 500)[0]
+    products = product_reads.product_codes(session)
     every = {
         "show": [(show.value, name) for show, name in SHOW_NAMES.items()],
         "verdict": [("", "Any"), *((name, name) for name in OPEN_VERDICTS)],
         "check": [("", "Any"), *sorted(((c.id, c.title) for c in registry().values()), key=lambda item: item[1])],
-        "product": [("", "All"), *((entry.code, f"{entry.code} {entry.name}") for entry in names)],
+        "product": [("", "All"), *((code, f"{code} {name}") for code, name in products)],
     }
     return every | {name: [("", "All"), *found] for name, found in portfolio.choices(session).items() if found}
 
@@ -198,13 +198,9 @@ class Point:
 
 
 def points(session: Session, person: Person, settings: Settings, findings: Sequence[QueueFinding]) -> list[Point]:
-    """The findings with what ``person`` may do about each; a few queries for all, one for each different input."""
+    """The findings with what ``person`` may do about each; a few queries for all."""
     refusals = refusals_of(session, person, settings, [finding.row for finding in findings])
-    routes = _routes(session, findings)
-    offers: dict[int, tuple[Signed, ...]] = {}
-    for finding in findings:
-        row = finding.row
-        offers[row.id or 0] = tuple(same_elsewhere(session, row, routes[finding.case_id]))
+    offers = same_elsewhere(session, [finding.row for finding in findings])
     return [
         Point(
             finding,
@@ -223,15 +219,6 @@ def refusals_of(session: Session, person: Person, settings: Settings, rows: Sequ
     shown = [Shown(row.id or 0, row.fingerprint) for row in rows]
     found = decisions.preview(session, person, settings, shown, bulk=False)
     return {refused.finding.id or 0: refused.reason for refused in found.refused}
-
-
-def _routes(session: Session, findings: Sequence[QueueFinding]) -> dict[int, int]:
-    found = {}
-    for case_id in {finding.case_id for finding in findings}:
-        row = session.get(AssessmentCaseRow, case_id)
-        if row is not None:
-            found[case_id] = row.route_id
-    return found
 
 
 def mark_of(shown: Shown) -> str:

@@ -40,6 +40,7 @@ def group_page(
     done: str = "",
 ) -> Response:
     """The findings of the group, and the form to decide on them."""
+    asked.view().refuse_others(request.query_params, "key", "signed", "done")
     with reads() as session:
         return show_group(
             request, session, signed_in, settings, asked, key, signed=signed, withdrawn=done == "withdrawn"

@@ -11,7 +11,7 @@ from urllib.parse import parse_qsl, urlencode, urlsplit
 
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 from starlette.datastructures import FormData
 
 from webapp.checks.declare import registry
@@ -95,6 +95,7 @@ def bulk_page(
     request: Request, signed_in: CurrentSession, settings: AppSettings, reads: Reads, asked: AskedQueue
 ) -> Response:
     """All findings of a selection, with the form to decide on those that may be signed at once."""
+    asked.view().refuse_others(request.query_params)
     with reads() as session:
         shown = [Shown(*mark) for mark in review.all_shown(session, asked.queue, MOST_AT_ONCE)]
         found = decisions.preview(session, signed_in.person, settings, shown)
@@ -250,12 +251,9 @@ def _show_preview(
 
 def _products(session: Session, rows: Sequence[FindingRow]) -> dict[int, str]:
     """Case id -> the product's code."""
-    found = {}
-    for case_id in {row.case_id for row in rows}:
-        case = session.get(AssessmentCaseRow, case_id)
-        product = session.get(ProductRow, case.product_id) if case else None
-        found[case_id] = product.code if product else ""
-    return found
+    query = select(AssessmentCaseRow.id, ProductRow.code).join(ProductRow)
+    found = session.exec(query.where(col(AssessmentCaseRow.id).in_({row.case_id for row in rows})))
+    return {case_id or 0: code for case_id, code in found}
 
 
 def _with(address: str, **more: str) -> str:

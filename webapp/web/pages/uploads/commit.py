@@ -25,9 +25,6 @@ from webapp.web.rendering import go_to
 
 router = APIRouter(prefix="/uploads")
 
-# More codes than these are not offered while typing; each is taken all the same.
-CODES_OFFERED = 500
-
 
 @router.get("/{token}/commit", response_class=HTMLResponse)
 def commit_page(
@@ -69,7 +66,7 @@ def _page(
 ) -> HTMLResponse:
     comparison: Comparison | None = None
     with reads() as session:
-        codes = product_reads.product_codes(session, CODES_OFFERED)
+        codes = product_reads.product_codes(session)
         same_file = product_reads.revisions_from_file(session, draft.file_sha256)
         if is_next and code:
             try:
