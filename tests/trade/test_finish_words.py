@@ -37,7 +37,8 @@ def test_what_is_plain(text, finish, balls):
 
 
 @pytest.mark.parametrize(
-    ("text", "finish"), [("matte tin", "e3"), ("100 % Sn", "e3"), ("NiPdAu", "e4"), ("Ni/Pd/Au", "e4")]
+    ("text", "finish"),
+    [("matte tin", "e3"), ("matte tin lead finish", "e3"), ("100 % Sn", "e3"), ("NiPdAu", "e4"), ("Ni/Pd/Au", "e4")],
 )
 def test_what_no_ball_is_made_of(text, finish):
     assert finish_said(text, has_balls=False).finish.keys == finish
@@ -48,6 +49,7 @@ def test_what_no_ball_is_made_of(text, finish):
     "text",
     [
         # leads, not lead
+        *("leaded terminals", "hand solder leaded part", "Axial Lead, tin plated", "radial lead tin"),
         *("axial leaded", "leaded package", "leaded, tin plated", "4-SMD, no lead", "CONN HEADER VERT TIN"),
         # said of the process or of another part
         *("SnPb compatible", "compatible with SnPb", "SnPb reflow profile"),

@@ -15,6 +15,8 @@ _METAL = (
     r"(?:finish(?:ed)?|balls?|bumps?|columns?|solder|alloy|plat(?:ing|ed)|terminations?|terminals?|coating|tinned"
     r"|dipped)"
 )
+_OF_ALLOY = r"(?:finish|balls?|bumps?|columns?|solder|alloy|plating|coating)"
+"""What is leaded by its alloy; leaded terminals are wires."""
 _SHARE = r"(?:0?5|10|20|3[5-8]|40|50|60|6[1-3]|80|90|95)"
 """Shares of tin or lead in usual solders, per cent."""
 _NOT_OF_THE_PART = r"(?![\s/-]*(?:free\b|frei\b|compat|process|reflow|soldering|solderable|assembly|profile))"
@@ -22,9 +24,9 @@ _HOLDS_LEAD = re.compile(
     rf"(?<![a-z\d])(?P<no>(?:no|not|non|without|ohne|sans|compatible with)[\s-]+)?(?P<words>"
     rf"(?:sn\s?{_SHARE}?[\s/-]?pb\s?{_SHARE}?|{_SHARE}\s?sn[\s/-]?{_SHARE}\s?pb"
     rf"|pb\s?{_SHARE}?[\s/-]?sn\s?{_SHARE}?|{_SHARE}\s?pb[\s/-]?{_SHARE}\s?sn)(?![a-z\d])"
-    r"|63\s?/\s?37(?!\d)|tin[\s/-]+lead(?!ed|s)|lead[\s/-]+tin(?!\w)|zinn[\s/-]?blei|bleihaltig\w*|verbleit\w*"
-    r"|étain[\s/-]?plomb|estaño[\s/-]?plomo|stagno[\s/-]?piombo|有铅|контакты с свинцом"
-    rf"|leaded[\s-]+(?:solder[\s-]+)?(?:{_METAL}|c?bga)\b|{_METAL}\s?[:=]\s?leaded|(?:balls|finish|solder)\s+leaded"
+    r"|63\s?/\s?37(?!\d)|(?<!matte )(?<!matt )(?<!pure )tin[\s/-]+lead(?!ed|s)|lead[/-]tin(?!\w)"
+    r"|zinn[\s/-]?blei|bleihaltig\w*|verbleit\w*|étain[\s/-]?plomb|estaño[\s/-]?plomo|stagno[\s/-]?piombo|有铅|контакты с свинцом"
+    rf"|leaded[\s-]+(?:solder[\s-]+)?(?:{_OF_ALLOY}|c?bga)\b|{_OF_ALLOY}\s?[:=]\s?leaded|balls\s+leaded"
     r"|contains\s+(?:lead|pb)\b|high[\s-]lead(?:ed)?\s+(?:balls|solder|columns|alloy))"
     rf"{_NOT_OF_THE_PART}",
     re.IGNORECASE,
