@@ -60,6 +60,44 @@ def test_the_declaration_is_for_that_bom_only(run):
     assert "finish-unknown" in lead[1]
 
 
+@pytest.mark.parametrize("reference", ["", "  "])
+def test_a_declaration_needs_its_document(run, reference):
+    result, document = run(*NEW, "--declare-lead-free", reference)
+    assert result.exit_code == 2
+    assert document["error"]["field"] == "declare_lead_free"
+    assert "Name the document" in result.stderr
+    _, unknown = run("assess", "HL-2")
+    assert unknown["error"]["code"] == "not_found"
+
+
+@pytest.mark.parametrize(
+    ("words", "message", "field"),
+    [
+        (("assess",), "Missing argument 'product'.", "product"),
+        (("assess", "X", "--qqqqq"), "No such option: --qqqqq", None),
+        (("product", "new", "X"), "Missing option '--bom'.", "bom"),
+        (("melt", "--peak", "warm"), None, None),
+        (("nothing",), "No such command 'nothing'.", None),
+        ((), None, None),
+    ],
+)
+def test_words_that_make_no_command_are_json_too(run, words, message, field):
+    result, document = run(*words)
+    assert result.exit_code == 2
+    assert set(document) == {"error"}
+    assert set(document["error"]) == {"code", "message", "field"}
+    if message is not None:
+        assert (document["error"]["message"], document["error"]["field"]) == (message, field)
+        assert document["error"]["code"] == "usage"
+    assert result.stderr.strip() == document["error"]["message"]
+
+
+def test_without_json_they_are_told_to_people():
+    result = RUN.invoke(app, ["assess"])
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "Missing argument" in result.stderr
+
+
 def test_assess_says_the_same_again(run):
     _, new = run(*NEW)
     result, again = run("assess", "hl-2")

@@ -3,8 +3,9 @@
 import typer
 
 from webapp.cli import assess, bom, demo, joint, ledger, melt, people, product, serve
+from webapp.cli.output import Commands
 
-app = typer.Typer(no_args_is_help=True, pretty_exceptions_enable=False, add_completion=False)
+app = typer.Typer(cls=Commands, no_args_is_help=True, pretty_exceptions_enable=False, add_completion=False)
 app.command("serve")(serve.serve)
 app.command("assess")(assess.assess)
 app.add_typer(product.app, name="product")

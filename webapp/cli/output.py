@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import typer
 from pydantic import ValidationError
 from sqlalchemy.exc import ArgumentError, DatabaseError
+from typer.core import TyperGroup
 
 from webapp.errors import InvalidInputError, MeltlineError, NotUsableError
 from webapp.logs import configure_logs
@@ -33,6 +34,43 @@ def reporting(*, as_json: bool) -> Iterator[None]:
             emit_json({"error": {"code": error.code, "message": error.message, "field": error.field}})
         typer.echo(error.message, err=True)
         raise typer.Exit(NOT_USABLE if isinstance(error, NotUsableError) else REFUSED) from error
+
+
+# Typer has no public name for the base of its errors of usage.
+_USAGE_ERROR = typer.BadParameter.__mro__[1]
+_AS_JSON = "as_json"
+
+
+class Commands(TyperGroup):
+    """All commands: what is wrong with the words of a call is JSON too where JSON is asked for, exit 2."""
+
+    def make_context(self, info_name: str | None, args: list[str], parent: Any = None, **extra: Any) -> Any:
+        """The context; keeps whether JSON is asked for, as reading the words goes no farther than the mistake."""
+        as_json = "--json" in args
+        with _usage_told(as_json=as_json):
+            context = super().make_context(info_name, args, parent, **extra)
+        context.meta[_AS_JSON] = as_json
+        return context
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command that the words name."""
+        with _usage_told(as_json=ctx.meta[_AS_JSON]):
+            return super().invoke(ctx)
+
+
+@contextmanager
+def _usage_told(*, as_json: bool) -> Iterator[None]:
+    try:
+        yield
+    except Exception as error:
+        if not as_json or not isinstance(error, _USAGE_ERROR):
+            raise
+        told: Any = error
+        message, param = told.format_message(), getattr(error, "param", None)
+        field = param.name if param is not None else None
+        emit_json({"error": {"code": "usage", "message": message, "field": field}})
+        typer.echo(message, err=True)
+        raise typer.Exit(REFUSED) from error
 
 
 def emit_json(document: dict[str, Any] | list[Any]) -> None:

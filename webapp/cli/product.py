@@ -12,6 +12,7 @@ from webapp.desk.accounts import command_line_person
 from webapp.desk.new_product import ProductFromFiles, new_product
 from webapp.desk.passwords import Passwords
 from webapp.desk.uploads import UploadedFile
+from webapp.errors import InvalidInputError
 from webapp.trade.route_templates import LOW, RouteTemplate, route_templates
 
 app = typer.Typer(no_args_is_help=True, help="Products.")
@@ -33,21 +34,27 @@ def new(
     ] = None,
     paste: Annotated[str, typer.Option(help=f"Low-temperature paste by name, or its alloy; {LOW} without it.")] = "",
     declare_lead_free: Annotated[
-        str, typer.Option(metavar="REFERENCE", help="A supplier's declaration: the parts of this BOM are lead-free.")
-    ] = "",
+        str | None,
+        typer.Option(metavar="REFERENCE", help="A supplier's declaration: the parts of this BOM are lead-free."),
+    ] = None,
     by: Annotated[str, typer.Option(metavar="LOGIN", help="Who makes it; the command line's account without.")] = "",
     as_json: JsonOption = False,
     db: DbOption = "",
 ) -> None:
     """Make the product CODE from files, assess it and show the result. Exit 3 when the file is no board BOM."""
     with reporting(as_json=as_json):
+        if declare_lead_free is not None and not declare_lead_free.strip():
+            raise InvalidInputError(
+                "Name the document that declares the parts lead-free, or leave the option out.",
+                field="declare_lead_free",
+            )
         files = ProductFromFiles(
             code=code,
             bom=_file(bom),
             template=route,
             placement=_file(placement) if placement else None,
             paste=paste,
-            lead_free=declare_lead_free,
+            lead_free=declare_lead_free or "",
         )
         settings = read_settings(db)
         with opened(settings) as database:
