@@ -47,10 +47,11 @@ def test_a_workbook_of_other_things_is_none() -> None:
         "Ref,Qty,MPN,FIT rate\nR1,1,AR-1,0.5\nC1,1,AC-1,1.2\n",
         "Ref,Value,Qty,MTBF\nR1,10k,1,1e9\nC1,1u,1,2e8\n",
         "Ref,Value,Fit\nR1,10k,1\nR2,10k,1\nC1,1u,1\n",
+        "Ref,Value,Qty\nR1-1 R1-2,10k,2\nR2-1 R2-2,10k,2\nC1-1 C1-2,1u,2\n",
         "Ref,Value,Qty,Result\nR1,10k,1,OK\nC1,1u,1,OK\n",
     ],
 )
-def test_a_rate_or_a_result_beside_the_parts_does_not_make_it_another_list(text: str) -> None:
+def test_what_is_odd_about_a_list_of_parts_does_not_make_it_another_list(text: str) -> None:
     assert read_bom(text.encode(), "list.csv").is_board_bom
 
 

@@ -86,10 +86,8 @@ def fitness_as_named(cells: Sequence[str]) -> float:
 def _refdes_in(cells: Sequence[str], is_name: Callable[[str], bool]) -> float:
     tokens: list[str] = []
     good = 0.0
-    for cell in cells:
-        parts = [
-            bare for part in _TOKEN.split(without_comment(plain_text(cell)).strip()) if (bare := part.strip(_BESIDE))
-        ]
+    for cell in map(plain_text, cells):
+        parts = [bare for part in _TOKEN.split(without_comment(cell).strip()) if (bare := part.strip(_BESIDE))]
         names = list(filter(is_name, parts))
         if len(names) < len(parts) and begins_with_designator(cell):
             listed = parse_designators(cell)

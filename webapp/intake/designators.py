@@ -25,6 +25,7 @@ _SHEET = re.compile(r"/?(?:\w{1,16}[/.:\\])+(?=[^\W\d])")
 _WORDED = re.compile(r"(?:[RCLDQUJPXYKTF]|IC|FB|TP|SW|CN|JP|RN|LED)_[A-Z0-9][A-Z0-9_]{0,11}")  # "R_SHUNT", "J_USB"
 _ON_NUMBERED = re.compile(r"\d{1,2}(?:[RCLDQUJPXYKTF]|IC|FB|TP|SW|CN|JP|RN|LED)\d{1,3}")
 _BEGINS = re.compile(r"[\W_]{0,2}(?:\w{1,16}[/.:\\])*\d{0,2}[^\W\d]{1,8}[-_$ ]?\d")
+_ARRAY = re.compile(r"\b([A-Z]{1,3})[\[(](\d{1,4}(?:\s*(?:[,;-]|\.{2,3})\s*\d{1,4})+)[\])]")  # "R[1..4]", "R(1,2)"
 _APART = re.compile(r"([A-Z]{1,3})(?: {1,3}|\.)(\d{1,4})")
 BRACKETS = re.compile(r"\s*[(\[（【][^()\[\]（）【】]*[)\]）】]")
 _IN_BRACKETS = re.compile(r"[(\[{<]([^()\[\]{}<>]*)[)\]}>]")
@@ -109,6 +110,7 @@ def _parse(text: str, qty: float | None) -> Designators:
 def plain_text(text: str) -> str:
     """The text with wide and composed forms made plain, line breaks as such, and without signs that do not print."""
     text = _LINE_BREAK.sub("\n", text) if "<" in text else text
+    text = _ARRAY.sub(r"\1\2", text) if "[" in text or "(" in text else text
     if text.isascii():
         return text
     return unicodedata.normalize("NFKC", text.translate(_RAISED)).translate(_UNPRINTED)

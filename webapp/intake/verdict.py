@@ -70,7 +70,7 @@ def _why_no_designators(plan: ColumnPlan, column: Column, named: Sequence[BomLin
             return _UNNAMED
     elif fold(column.header) in _VAGUE and not _is_no_other_code(found, named):
         return f'column "{column.label}" holds codes of another kind, no reference designators (R1, C5, U3 ...)'
-    if _are_pins(named):
+    if _are_pins(named) and not (found & _OF_PARTS and _quantities_fit(named)):
         return f'column "{column.label}" names pins (U1.4, J2-1 ...), not the parts of a board'
     if _are_cables(plan, named):
         return "it lists cables or wires, not the parts of a board"
