@@ -21,24 +21,24 @@ def heating_k(package, description, value, prefix):
     ("package", "description", "value", "prefix", "most_k"),
     [
         # what carries signals
-        ("PinHeader_1x04_P2.54mm_Vertical", "", "", "J", 10),
-        ("", "FFC connector 0.5 mm", "", "J", 10),
+        ("PinHeader_1x04_P2.54mm_Vertical", "", "", "J", 5),
+        ("", "FFC connector 0.5 mm", "", "J", 5),
         ("R_0603_1608Metric", "", "10k", "R", 0),
         ("", "RES SMD 10K OHM 1% 1/16W 0402", "", "R", 0),
-        ("D_SOD-123", "", "1N4148", "D", 10),
-        ("DO-35", "", "1N4148", "D", 15),
-        ("SOT-23", "", "BC847", "Q", 10),
-        ("TO-92", "", "BC547", "Q", 15),
-        ("SOT-323", "Transistor NPN 100mA", "", "Q", 10),
+        ("D_SOD-123", "", "1N4148", "D", 5),
+        ("DO-35", "", "1N4148", "D", 8),
+        ("SOT-23", "", "BC847", "Q", 5),
+        ("TO-92", "", "BC547", "Q", 8),
+        ("SOT-323", "Transistor NPN 100mA", "", "Q", 5),
         ("0606", "10k 125 mW power per element", "", "R", 0),
-        ("SMA", "TVS 600 W", "", "D", 10),  # the watts of a pulse, not what it carries
-        ("LED_0603_1608Metric", "", "", "D", 15),
-        ("", "LED 5 mm red", "", "D", 15),
-        ("SOIC-14", "", "74HC00", "U", 15),
-        ("SOIC-8", "EEPROM", "", "U", 15),
-        ("", "Low power op amp SOT-23-5", "", "U", 15),
-        ("", "analog to digital converter TSSOP-16", "", "U", 15),
-        ("SOIC-16", "LAN transformer", "", "T", 10),
+        ("SMA", "TVS 600 W", "", "D", 5),  # the watts of a pulse, not what it carries
+        ("LED_0603_1608Metric", "", "", "D", 8),
+        ("", "LED 5 mm red", "", "D", 8),
+        ("SOIC-14", "", "74HC00", "U", 8),
+        ("SOIC-8", "EEPROM", "", "U", 8),
+        ("", "Low power op amp SOT-23-5", "", "U", 8),
+        ("", "analog to digital converter TSSOP-16", "", "U", 8),
+        ("SOIC-16", "LAN transformer", "", "T", 8),
         # what carries power, by its words
         ("", "Shunt 1mOhm 2512", "1m", "R", math.inf),
         ("", "RES 100 OHM 1/2W 0805", "", "R", math.inf),
@@ -74,13 +74,13 @@ def test_what_may_warm_its_own_joints(package, description, value, prefix, most_
 
 def test_a_bound_is_an_assumption_that_says_why():
     span, source = self_heating(PartClass.HEADER, Power.NOT_TOLD)
-    assert span.high == 10
+    assert span.high == 5
     assert not source.may_block
     assert "terminal blocks" in source.note
 
 
 def test_what_may_be_of_several_kinds_is_bounded_only_where_all_are():
-    assert self_heating(PartClass.from_keys("header connector"), Power.NOT_TOLD)[0].high == 10
+    assert self_heating(PartClass.from_keys("header connector"), Power.NOT_TOLD)[0].high == 5
     assert self_heating(PartClass.from_keys("small_semi power_semi"), Power.NOT_TOLD)[0].high == math.inf
     for kind in PartClass:
         assert self_heating(kind, Power.SIGNAL)[0].high <= self_heating(kind, Power.NOT_TOLD)[0].high

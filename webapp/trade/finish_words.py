@@ -25,7 +25,7 @@ _HOLDS_LEAD = re.compile(
     rf"(?:sn\s?{_SHARE}?[\s/-]?pb\s?{_SHARE}?|{_SHARE}\s?sn[\s/-]?{_SHARE}\s?pb"
     rf"|pb\s?{_SHARE}?[\s/-]?sn\s?{_SHARE}?|{_SHARE}\s?pb[\s/-]?{_SHARE}\s?sn)(?![a-z\d])"
     r"|63\s?/\s?37(?!\d)|(?<!matte )(?<!matt )(?<!pure )tin[\s/-]+lead(?!ed|s)|lead[/-]tin(?!\w)"
-    r"|zinn[\s/-]?blei|bleihaltig\w*|verbleit\w*|étain[\s/-]?plomb|estaño[\s/-]?plomo|stagno[\s/-]?piombo|有铅|контакты с свинцом"
+    r"|zinn[\s/-]?blei|bleihaltig\w*|verbleit\w*|étain[\s/-]?plomb|estaño[\s/-]?plomo|stagno[\s/-]?piombo|有铅"
     rf"|leaded[\s-]+(?:solder[\s-]+)?(?:{_OF_ALLOY}|c?bga)\b|{_OF_ALLOY}\s?[:=]\s?leaded|balls\s+leaded"
     r"|contains\s+(?:lead|pb)\b|high[\s-]lead(?:ed)?\s+(?:balls|solder|columns|alloy))"
     rf"{_NOT_OF_THE_PART}",
