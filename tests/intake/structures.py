@@ -350,4 +350,10 @@ R1,1,10k
 DNP,2,
 C1,1,1u
 C2,1,1u
+### a sum in the column of part numbers => R1 C1 U1
+Ref,MPN,Value
+R1,AR-1,10k
+C1,AC-1,1u
+U1,ZX-1,
+Total,3
 """

@@ -240,7 +240,9 @@ class RowSorter:
         get = row.by_field.get
         refdes = get(_REFDES, "")
         row.designators = NONE if says_alternate(refdes) else parse_designators(refdes, row.qty)
-        begins = first.endswith(":") or (begins_footer(first) and get(_MPN, "") in ("", first))
+        number = get(_MPN, "")
+        is_number = number not in ("", first) and not (refdes == first and number.isdecimal())  # "Total" beside a sum
+        begins = first.endswith(":") or (begins_footer(first) and not is_number)
         if begins and not self._is_line_all_the_same(row, first):
             return _skipped(row, "footer")
         if row.designators.names and self._is_of_another_table(row):
