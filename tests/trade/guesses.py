@@ -45,6 +45,8 @@ LINES: list[Line] = [
     ("7343", "TANT POLY 100uF", "", "", "C", "tantalum"),
     ("7343", "CAP ALU POLY 100uF", "", "", "C", "can_polymer"),
     ("7343", "CAP CER 10uF", "", "", "C", "chip_capacitor"),
+    ("", "Polymer PTC 1812", "", "", "F", "fuse_smd"),
+    ("", "Conductive polymer aluminum cap 10x12.6 SMD", "", "", "C", "can_polymer"),
     ("7343", "", "", "", "L", "chip_inductor"),
     ("3528", "LED white", "", "", "D", "led"),
     ("3216", "", "10u", "", "C", "chip_capacitor"),
@@ -180,6 +182,7 @@ LINES: list[Line] = [
     ("SMA", "", "", "", "ANT", "connector header"),
     ("", "SMB plug", "", "", "", "connector header"),
     ("SMA", "", "", "", "", "small_semi connector header"),
+    ("", "Edge mount LED SMD", "", "", "D", "led"),
     ("D_SMA", "", "", "", "D", "small_semi"),
     ("SMB", "", "", "", "CR", "small_semi"),
     ("SMC", "TVS 30 V", "", "", "", "small_semi"),
@@ -242,6 +245,10 @@ LINES: list[Line] = [
     ("BatteryHolder_1x2032", "", "CR2032", "", "BT", "cell_holder"),
     ("", "CR2032 socket", "", "", "", "cell_holder"),
     ("holder", "Coin cell, lithium, with tabs", "3 V", "", "BT", "cell"),
+    ("", "", "CR2032", "", "BH", "cell_holder"),
+    # what a cell is for does not make it a circuit
+    ("", "Backup battery for RTC, SMD, ML414", "", "", "BT", "cell"),
+    ("", "", "MS621", "", "BT", "cell"),
     # the same letters and digits on other parts: chip sizes of resistors, connectors and circuits for cells
     ("", "", "CR1206", "", "R", "chip_resistor"),
     ("", "", "", "CR2010-XJ-101", "R", "chip_resistor"),

@@ -14,7 +14,7 @@ from webapp.trade.tables import rows
 _CACHED_TEXTS = 20_000
 _SHAPES = {
     # diameter in mm, height in tenths of a mm
-    "coin": r"(?:[679]|1[0-9]|2[0-57]|30)(?:0[89]|[1-7]\d)",
+    "coin": r"(?:[4-79]|1[0-9]|2[0-57]|30)(?:0[89]|[1-7]\d)",
     # diameter in mm, length in tenths of a mm; 2/3 A in camera cells
     "cylinder": r"(?:1[0-9]|2[0-6]|3[2-4])(?:[2-9]\d)[05]|123A|P2",
     # the old numbers of usual sizes: LR6, LR03, SR44

@@ -58,6 +58,9 @@ def kind_of(texts: PartTexts, outline: Outline | None) -> tuple[Kind | None, lis
         if kind is None or (outline is not None and not kind.classes & outline.classes):
             return None, []
         return kind, [f"designator {texts.prefix}"]
+    if by_prefix is not None and by_prefix.classes & PartClass.CELL:
+        # "BT1, backup battery for the clock": what a cell is for does not make it a circuit.
+        evidence = [item for item in evidence if item.kind.classes & by_prefix.classes] or evidence
     best = evidence[0]
     kind, why = best.kind, [best.said]
     for item in evidence[1:]:
