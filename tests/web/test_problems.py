@@ -1,3 +1,5 @@
+import re
+
 import pytest
 from fastapi import Form
 from jinja2 import TemplateError
@@ -37,19 +39,21 @@ def app(app):
 
 
 @pytest.mark.parametrize(
-    ("kind", "status", "message"),
+    ("kind", "status", "title", "message"),
     [
-        ("conflict", 409, "Somebody was faster."),
-        ("input", 422, "No such number."),
-        ("role", 403, "Not yours."),
-        ("tries", 429, "Wait a little."),
-        ("mistake", 500, "Something went wrong on our side."),
+        ("conflict", 409, "Changed in between", "Somebody was faster."),
+        ("input", 422, "That does not hold", "No such number."),
+        ("role", 403, "Not allowed", "Not yours."),
+        ("tries", 429, "Too many tries", "Wait a little."),
+        ("mistake", 500, "Something went wrong", "Something went wrong on our side."),
     ],
 )
-def test_an_error_is_a_page_a_fragment_or_json_as_the_request_can_use(client, kind, status, message):
+def test_an_error_is_a_page_a_fragment_or_json_as_the_request_can_use(client, kind, status, title, message):
     page = client.get(f"/help/error/{kind}")
     assert page.status_code == status
     assert message in page.text
+    assert f"<title>{title} " in " ".join(page.text.split())
+    assert re.search(f"<h1[^>]*>{title}</h1>", page.text)
     assert "<html" in page.text
     assert page.headers["X-Request-ID"] in page.text
     fragment = client.get(f"/help/error/{kind}", headers=FRAGMENT)

@@ -20,6 +20,16 @@ from webapp.web.rendering import go_to, render, wants_fragment
 log = structlog.get_logger("webapp.web")
 
 _START = ("/", "Go to the start page")
+_TITLES = {
+    401: "Please sign in",
+    403: "Not allowed",
+    404: "Not found",
+    405: "Not possible here",
+    409: "Changed in between",
+    413: "Too large",
+    422: "That does not hold",
+    429: "Too many tries",
+}
 _SENTENCES = {
     404: "There is no page at this address.",
     405: "This address cannot be used in this way.",
@@ -90,6 +100,7 @@ def problem_answer(request: Request, problem: Problem) -> Response:
         return _problem_json(problem, request_id)
     context = {
         "status": problem.status,
+        "title": _TITLES.get(problem.status, "Something went wrong"),
         "code": problem.code,
         "message": problem.message,
         "field": problem.field,

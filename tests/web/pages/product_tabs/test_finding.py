@@ -55,4 +55,4 @@ class TestFinding:
 def test_a_place_with_several_approved_parts_is_settled_once():
     # Two parts that are alternates on the same nine places.
     row = FindingRow(placements=9, parts=[[1, 9, 9], [2, 9, 9]])
-    assert FindingEntry(row, None, "", [], None, "").freed == 9
+    assert FindingEntry(row, "", [], None, "").freed == 9

@@ -55,24 +55,15 @@ class PartLink:
 
 
 @dataclass(frozen=True, slots=True)
-class FindingEntry:
-    """A finding with all that a row of the list shows. ``parts``: the first of ``part_count``. ``enter``: words and
-    address of where the missing datum is entered, None when nothing is missing. ``standing``: what was decided, in
-    words; "" where nothing is decided on: on today's route, and of gains. ``joint``: the address of the ball joints it
-    speaks of, "" for other checks."""
+class Judged:
+    """A finding beside its check: what every screen says of the two."""
 
     row: FindingRow
-    check: Check | None
-    href: str
-    parts: list[PartLink]
-    enter: tuple[str, str] | None
-    standing: str
-    joint: str = ""
 
     @property
-    def part_count(self) -> int:
-        """How many parts are concerned."""
-        return len(self.row.parts)
+    def check(self) -> Check | None:
+        """Its check; None of one that there is no longer."""
+        return registry().get(self.row.check)
 
     @property
     def check_title(self) -> str:
@@ -85,19 +76,33 @@ class FindingEntry:
         return margin_of(self.row.check, self.row.value, self.row.limit)
 
     @property
-    def sources(self) -> list[str]:
-        """Where it comes from, each once."""
-        return list(dict.fromkeys(self.row.sources))
-
-    @property
     def margin_unit(self) -> str:
         """The unit of the margin: differences of temperatures are in K."""
         return "K" if self.row.unit == "°C" else self.row.unit
 
     @property
-    def about(self) -> str:
-        """What the finding is about, in words."""
-        return self.row.title
+    def sources(self) -> list[str]:
+        """Where it comes from, each once."""
+        return list(dict.fromkeys(self.row.sources))
+
+
+@dataclass(frozen=True, slots=True)
+class FindingEntry(Judged):
+    """A finding with all that a row of the list shows. ``parts``: the first of ``part_count``. ``enter``: words and
+    address of where the missing datum is entered, None when nothing is missing. ``standing``: what was decided, in
+    words; "" where nothing is decided on: on today's route, and of gains. ``joint``: the address of the ball joints it
+    speaks of, "" for other checks."""
+
+    href: str
+    parts: list[PartLink]
+    enter: tuple[str, str] | None
+    standing: str
+    joint: str = ""
+
+    @property
+    def part_count(self) -> int:
+        """How many parts are concerned."""
+        return len(self.row.parts)
 
     @property
     def freed(self) -> int:
@@ -126,11 +131,10 @@ def _entry(shown: Shown, case: CaseEntry, row: FindingRow, parts: Mapping[int, P
         for part_id, placements, freed in row.parts
         if (part := parts.get(part_id)) is not None
     ]
-    check = registry().get(row.check)
     href = f"{shown.address}/findings/{row.id}"
     standing = "" if case.is_today or row.standing == Standing.NONE else Standing(row.standing).words
-    where = _where(shown, case, row, check, links, href)
-    return FindingEntry(row, check, href, links, where, standing, _joint(shown, case, row, links))
+    where = _where(shown, case, row, links, href)
+    return FindingEntry(row, href, links, where, standing, _joint(shown, case, row, links))
 
 
 def _joint(shown: Shown, case: CaseEntry, row: FindingRow, parts: Sequence[PartLink]) -> str:
@@ -144,10 +148,10 @@ def _joint(shown: Shown, case: CaseEntry, row: FindingRow, parts: Sequence[PartL
 
 
 def _where(
-    shown: Shown, case: CaseEntry, row: FindingRow, check: Check | None, parts: Sequence[PartLink], href: str
+    shown: Shown, case: CaseEntry, row: FindingRow, parts: Sequence[PartLink], href: str
 ) -> tuple[str, str] | None:
     """Where what is missing is entered."""
-    setup = f"{shown.address}/setup"
+    setup, check = f"{shown.address}/setup", registry().get(row.check)
     if row.need == "position":
         return "Upload a placement file", f"/uploads/new?product={quote(shown.product.code)}"
     if row.need in LIMITS or (row.need == "finish" and check is not None and check.scope is Scope.PRODUCT):

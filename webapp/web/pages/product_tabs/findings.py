@@ -241,6 +241,9 @@ def _page(
     groups = _by_check if asked.by is By.CHECK else _by_part
     view = asked.view(f"{shown.address}/findings")
     changed, same = _apart(entry, entries)
+    changed_total = sum(1 for row in every if entry.is_today or not row.same_as_today)
+    same_tally = _tally(found.same)
+    checked = _checked(entry, every)
     context: dict[str, Any] = {
         **shown.context(Tab.FINDINGS, entry),
         **paged(view, window),
@@ -248,13 +251,17 @@ def _page(
         "asked": asked,
         "changed": groups(changed),
         "same": groups(same),
-        "changed_total": sum(1 for row in every if entry.is_today or not row.same_as_today),
+        "changed_total": changed_total,
+        "same_total": len(every) - changed_total,
+        "total": len(every),
         "changed_count": len(found.changed),
         "same_count": len(found.same),
-        "same_tally": _tally(found.same),
-        "total": len(every),
+        "found_count": len(found.changed) + len(found.same),
+        "same_blocks": same_tally.pop("blocks", 0),
+        "same_tally": list(same_tally.items()),
         "cautions": sorted({entry.row.caution for entry in entries if entry.row.caution}),
-        "checked": _checked(entry, every),
+        "checked": checked,
+        "fine_count": sum(one.fine for one in checked),
         "not_looked_at": NOT_LOOKED_AT,
         "next_step": _next_step(view, entry, every, entries),
         "case_options": [(case.name, case.name) for case in shown.cases],
@@ -283,7 +290,9 @@ def _by_check(entries: Sequence[FindingEntry]) -> list[Group]:
 
 
 def _by_part(entries: Sequence[FindingEntry]) -> list[Group]:
-    return [Group(some[0].about, None, None, None, some) for some in _grouped(entries, lambda entry: entry.about)]
+    return [
+        Group(some[0].row.title, None, None, None, some) for some in _grouped(entries, lambda entry: entry.row.title)
+    ]
 
 
 def _grouped(entries: Sequence[FindingEntry], key: Callable[[FindingEntry], str]) -> list[list[FindingEntry]]:
@@ -294,9 +303,10 @@ def _grouped(entries: Sequence[FindingEntry], key: Callable[[FindingEntry], str]
     return list(groups.values())
 
 
-def _tally(rows: Iterable[FindingBrief]) -> list[tuple[str, int]]:
+def _tally(rows: Iterable[FindingBrief]) -> dict[str, int]:
+    """How many of each verdict there are, gravest first."""
     counted = Counter(row.verdict for row in rows)
-    return [(verdict, counted[verdict]) for verdict in VERDICTS if counted[verdict]]
+    return {verdict: counted[verdict] for verdict in VERDICTS if counted[verdict]}
 
 
 def _checked(entry: CaseEntry, every: Iterable[FindingBrief]) -> list[Checked]:

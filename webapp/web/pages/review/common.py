@@ -7,8 +7,7 @@ from typing import Annotated
 from fastapi import Depends
 from sqlmodel import Session
 
-from webapp.checks.declare import Check, registry
-from webapp.checks.margins import margin_of
+from webapp.checks.declare import registry
 from webapp.desk import decisions
 from webapp.desk.deciding import Signed, same_elsewhere
 from webapp.desk.decisions import Shown
@@ -20,6 +19,7 @@ from webapp.store.decisions import DecisionRow, covers
 from webapp.trade.decisions import OPEN_VERDICTS, DecisionKind
 from webapp.trade.people import Person, Role
 from webapp.web.numbers import PageNumber, row_id
+from webapp.web.pages.product_tabs.finding_view import Judged
 from webapp.web.pages.products import product_address
 from webapp.web.paging import UnknownViewError, View, chosen
 
@@ -140,21 +140,15 @@ def filter_options(session: Session) -> dict[str, list[tuple[str, str]]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class Point(Judged):
     """A finding as the review pages show it.
 
     ``refusal``: why the person may not sign it, "" if they may; ``offers``: decisions on the same inputs elsewhere.
     """
 
     finding: QueueFinding
-    check: Check | None
     refusal: str
     offers: tuple[Signed, ...] = ()
-
-    @property
-    def row(self) -> FindingRow:
-        """The finding."""
-        return self.finding.row
 
     @property
     def href(self) -> str:
@@ -176,38 +170,13 @@ class Point:
         """What a form sends of it: id and the inputs that were shown."""
         return mark_of(Shown(self.row.id or 0, self.row.fingerprint))
 
-    @property
-    def check_title(self) -> str:
-        """What the check is called."""
-        return self.check.title if self.check else self.row.check
-
-    @property
-    def margin(self) -> float | None:
-        """Room left to the limit, in ``margin_unit``."""
-        return margin_of(self.row.check, self.row.value, self.row.limit)
-
-    @property
-    def margin_unit(self) -> str:
-        """The unit of the margin: differences of temperatures are in K."""
-        return "K" if self.row.unit == "°C" else self.row.unit
-
-    @property
-    def sources(self) -> list[str]:
-        """Where it comes from, each once."""
-        return list(dict.fromkeys(self.row.sources))
-
 
 def points(session: Session, person: Person, settings: Settings, findings: Sequence[QueueFinding]) -> list[Point]:
     """The findings with what ``person`` may do about each; a few queries for all."""
     refusals = refusals_of(session, person, settings, [finding.row for finding in findings])
     offers = same_elsewhere(session, [finding.row for finding in findings])
     return [
-        Point(
-            finding,
-            registry().get(finding.row.check),
-            refusals.get(finding.row.id or 0, ""),
-            offers[finding.row.id or 0],
-        )
+        Point(finding.row, finding, refusals.get(finding.row.id or 0, ""), offers[finding.row.id or 0])
         for finding in findings
     ]
 

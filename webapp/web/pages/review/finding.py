@@ -7,7 +7,6 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 from sqlmodel import Session
 
-from webapp.checks.declare import registry
 from webapp.desk import deciding
 from webapp.desk.reauth import may_sign_until
 from webapp.desk.sessions import SignedIn
@@ -64,7 +63,7 @@ def show_finding(
     refusal = refusals_of(session, person, settings, [row]).get(finding_id, "")
     context: dict[str, Any] = {
         "page": page,
-        "entry": Point(page.finding, registry().get(row.check), refusal, page.elsewhere),
+        "entry": Point(row, page.finding, refusal, page.elsewhere),
         "row": row,
         "why": why_words(row),
         "back": local_address(back),
