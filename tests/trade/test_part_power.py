@@ -39,6 +39,7 @@ def heating_k(package, description, value, prefix):
         ("", "Low power op amp SOT-23-5", "", "U", 8),
         ("", "analog to digital converter TSSOP-16", "", "U", 8),
         ("SOIC-16", "LAN transformer", "", "T", 8),
+        ("", "Signal relay 5 V 2 A SMD", "", "K", 8),
         # what carries power, by its words
         ("", "Shunt 1mOhm 2512", "1m", "R", math.inf),
         ("", "RES 100 OHM 1/2W 0805", "", "R", math.inf),
@@ -55,6 +56,9 @@ def heating_k(package, description, value, prefix):
         # by its outline: tabs, large diodes, LEDs and chips, exposed pads
         ("TO-220-3", "", "", "Q", math.inf),
         ("DPAK", "", "", "Q", math.inf),
+        ("LQFP-128", "Ethernet controller with 5 port switch", "", "U", math.inf),
+        ("", "Printklemme 3-polig", "", "X", math.inf),
+        ("", "NTC inrush 10 Ohm, radial", "", "RT", math.inf),
         ("D_SMA", "", "SS34", "D", math.inf),
         ("LED_2835", "", "", "LED", math.inf),
         ("R_2512", "", "10m", "R", math.inf),

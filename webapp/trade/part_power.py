@@ -28,7 +28,8 @@ _JOBS_OF_POWER = re.compile(
     r"|high[ -]current|motor|heater|solenoid|load switch|hot[ -]swap|e-?fuse|poe|class[ -]?d"
     r"|(?:audio|power) amplifier|(?:gate|led|relay|fet|mosfet|half[ -]bridge) driver"
     r"|terminal[ -]?block|term block|screw[ -]terminal|barrel|banana|faston|blade|bus ?bar"
-    r"|leistung\w*|netzteil|spannungsregler|klemme|schraubklemme|bornier|morsettiera|puissance|potencia|potenza)(?!\w)",
+    r"|pluggable terminal|terminal header|in-?rush|einschaltstrom\w*"
+    r"|leistung\w*|netzteil|spannungsregler|\w*klemmen?|bornier|morsettiera|puissance|potencia|potenza)(?!\w)",
     re.IGNORECASE,
 )
 _JOBS_OF_SIGNALS = re.compile(
@@ -39,8 +40,11 @@ _JOBS_OF_SIGNALS = re.compile(
     r"|temperature sensor|accelerometer|gyroscope|magnetometer|imu|hall|light sensor|proximity sensor|supervisor"
     r"|reset (?:ic|generator|controller)|voltage reference|timer|digital pot\w*|fuel gauge|authentication"
     r"|npn|pnp|bjt|digital transistor|jfet|tvs|esd|transil|suppress(?:or|ion)|varicap|varactor|pin diode"
-    r"|signal diode|switching diode|small[ -]signal"
-    r"|balun|lan|ethernet|pulse|signal|data line|audio transformer|rf|emi|ferrite|bead|can[ -]?bus|isdn)(?!\w)",
+    r"|signal diode|switching diode|small[ -]signal)(?!\w)",
+    re.IGNORECASE,
+)
+_SIGNALS_OF_COILS = re.compile(
+    r"(?<!\w)(?:balun|lan|ethernet|pulse|signal|data line|audio|rf|emi|ferrite|bead|can[ -]?bus|isdn)(?!\w)",
     re.IGNORECASE,
 )
 _LOGIC_NUMBER = re.compile(r"(?<![A-Z0-9])(?:SN|MC)?[57]4(?:AC|AHC|ALS|AUC|AUP|F|HC|LS|LV|LVC|LVT|S|VHC)T?[A-Z0-9]*\d")
@@ -53,9 +57,10 @@ _AMPERES = re.compile(r"(?<![\d.,/\w])(\d{1,3}(?:[.,]\d{1,2})?)\s?A(?![\w/])")
 _WATTS = re.compile(r"(?<![\d.,/\w])(?:(\d{1,3}(?:[.,]\d{1,3})?)|(\d)/(\d{1,2}))\s?W(?!\w)")
 _LED_CURRENT = re.compile(r"(?<![\d.,])(\d{3,4})\s?mA(?!\w)", re.IGNORECASE)
 
-_LEAST_A, _LEAST_CONNECTOR_A, _LEAST_W, _LEAST_LED_MA = 1.0, 5.0, 0.5, 150.0
+_LEAST_A, _LEAST_CONTACT_A, _LEAST_W, _LEAST_LED_MA = 1.0, 5.0, 0.5, 150.0
 _MOST_OF_SMALL_QFN = 20
-_CONNECTORS = PartClass.CONNECTOR | PartClass.CONNECTOR_HOT | PartClass.HEADER
+_CONTACTS = PartClass.from_keys("connector connector_hot header relay_smd")
+"""Rated for amperes that few of them carry."""
 _FOR_HEAT = frozenset({"TO-220", "TO-247", "TO-126", "DO-41", "DB-107"})
 _LARGE_DIODE_MM, _LARGE_LED_MM, _LARGE_RESISTOR_MM = 3.9, 3.0, 4.4
 
@@ -72,7 +77,7 @@ def power_in(words: str, outline: Outline | None, classes: PartClass, *, is_tran
         return Power.SIGNAL
     if _rated_for_power(text, upper, classes):
         return Power.POWER
-    if _does_signals(text, upper, outline):
+    if _does_signals(text, upper, outline, classes):
         return Power.SIGNAL
     made_for_heat = outline is not None and _made_for_heat(outline, upper, classes)
     return Power.POWER if made_for_heat or is_transistor else Power.NOT_TOLD
@@ -81,7 +86,12 @@ def power_in(words: str, outline: Outline | None, classes: PartClass, *, is_tran
 _SUPPRESSORS = PartClass.from_keys("small_semi power_semi semi_leaded chip_protection leaded_ic no_lead_ic")
 
 
-def _does_signals(text: str, upper: str, outline: Outline | None) -> bool:
+_COILS = PartClass.from_keys("transformer_smd wound_leaded power_inductor chip_inductor ceramic_rf")
+
+
+def _does_signals(text: str, upper: str, outline: Outline | None, classes: PartClass) -> bool:
+    if not classes & ~_COILS:
+        return _SIGNALS_OF_COILS.search(text) is not None
     if outline is not None and "QFN" in outline.name and not outline.terminals.high <= _MOST_OF_SMALL_QFN:
         return False  # a converter of fast signals has a pad to get rid of its heat
     if _JOBS_OF_SIGNALS.search(text) is not None or _LOGIC_NUMBER.search(upper) is not None:
@@ -90,7 +100,7 @@ def _does_signals(text: str, upper: str, outline: Outline | None) -> bool:
 
 
 def _rated_for_power(text: str, upper: str, classes: PartClass) -> bool:
-    least_a = _LEAST_CONNECTOR_A if not classes & ~_CONNECTORS else _LEAST_A
+    least_a = _LEAST_CONTACT_A if not classes & ~_CONTACTS else _LEAST_A
     if _JOBS_OF_POWER.search(text) is not None or _RECTIFIER_NUMBER.search(upper) is not None:
         return True
     if any(_number(match[1]) >= least_a for match in _AMPERES.finditer(upper)):
