@@ -186,11 +186,18 @@ def test_what_never_ends_is_cut_off(app, monkeypatch):
 def test_who_stops_sending_is_not_waited_for_long(app, monkeypatch):
     monkeypatch.setattr(BodyLimit, "DRAIN_SECONDS", 0.01)
 
-    async def stuck(*_):
+    asked = []
+
+    async def stuck():
+        asked.append(1)
         await anyio.sleep_forever()
 
-    middleware = BodyLimit(app, app.state.settings)
-    anyio.run(middleware._drain, stuck)
+    async def drain():
+        with anyio.fail_after(1):
+            await BodyLimit(app, app.state.settings)._drain(stuck)
+
+    anyio.run(drain)
+    assert asked == [1]
 
 
 def test_who_asks_before_sending_is_told_at_once(app):
