@@ -57,6 +57,7 @@ def heating_k(package, description, value, prefix):
         ("TO-220-3", "", "", "Q", math.inf),
         ("DPAK", "", "", "Q", math.inf),
         ("LQFP-128", "Ethernet controller with 5 port switch", "", "U", math.inf),
+        ("LQFP-48", "IC MCU with ADC and timer", "", "U", math.inf),
         ("", "Printklemme 3-polig", "", "X", math.inf),
         ("", "NTC inrush 10 Ohm, radial", "", "RT", math.inf),
         ("D_SMA", "", "SS34", "D", math.inf),

@@ -47,6 +47,12 @@ _SIGNALS_OF_COILS = re.compile(
     r"(?<!\w)(?:balun|lan|ethernet|pulse|signal|data line|audio|rf|emi|ferrite|bead|can[ -]?bus|isdn)(?!\w)",
     re.IGNORECASE,
 )
+_JOBS_OF_MANY = re.compile(
+    r"(?<!\w)(?:micro(?:controller|processor)|mcu|cpu|soc|processor|fpga|cpld|dsp|phy|transceiver|radio|modem|controller)"
+    r"(?!\w)",
+    re.IGNORECASE,
+)
+"""Circuits that hold converters and timers beside much else."""
 _LOGIC_NUMBER = re.compile(r"(?<![A-Z0-9])(?:SN|MC)?[57]4(?:AC|AHC|ALS|AUC|AUP|F|HC|LS|LV|LVC|LVT|S|VHC)T?[A-Z0-9]*\d")
 _TRANSISTOR_NUMBER = re.compile(r"(?<![A-Z0-9])(?:B[CF][RSW]?\d{2,3}|MMBT|BSS\d{2,3}|2N(?:7002|[2345]\d{3}))")
 _SUPPRESSOR = re.compile(r"(?<!\w)(?:tvs|esd|transil|suppress(?:or|ion))(?!\w)", re.IGNORECASE)
@@ -94,6 +100,8 @@ def _does_signals(text: str, upper: str, outline: Outline | None, classes: PartC
         return _SIGNALS_OF_COILS.search(text) is not None
     if outline is not None and "QFN" in outline.name and not outline.terminals.high <= _MOST_OF_SMALL_QFN:
         return False  # a converter of fast signals has a pad to get rid of its heat
+    if _JOBS_OF_MANY.search(text) is not None:
+        return False
     if _JOBS_OF_SIGNALS.search(text) is not None or _LOGIC_NUMBER.search(upper) is not None:
         return True
     return _TRANSISTOR_NUMBER.search(upper) is not None
