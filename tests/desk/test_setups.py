@@ -107,3 +107,40 @@ def test_makes_the_products_cases_stale(database, person, routed, stale):
 def test_a_product_that_is_none(database, person):
     with pytest.raises(NotFoundError):
         save(database, person, 99, Board(), Environment(), 0)
+
+
+def test_the_unit_of_a_field_may_stand_behind_its_number():
+    board, environment = typed_setup(
+        {
+            "humidity_pct": "60 %",
+            "bias_v": "48 V",
+            "years": "5 years",
+            "cycles_per_day": "4/day",
+            "copper_um": "1 oz",
+            "cte_ppm_k": "14 ppm/K",
+            "layers": "6 layers",
+        }
+    )
+    assert (environment.humidity_pct, environment.bias_v, environment.years, environment.cycles_per_day) == (
+        60,
+        48,
+        5,
+        4,
+    )
+    # One ounce on a square foot is 34 µm, which the trade rounds to 35.
+    assert (board.copper_um, board.cte_ppm_k, board.layers) == (35, 14, 6)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"laminate_tg_c": "20"}, "20 °C is outside 60 to 400 °C"),
+        ({"laminate_tg_c": "warm"}, "“warm” is no temperature; write 245 or 245 °C, 473 °F.$"),
+        ({"t_max_c": "warm"}, "“warm” is no temperature; write 60 or 60 °C, 140 °F.$"),
+        ({"t_max_c": "20…40"}, "One temperature, not a range."),
+        ({"bias_v": "48 A"}, "“48 A” is no number."),
+    ],
+)
+def test_what_does_not_read_is_told_with_what_is_taken(typed, words):
+    with pytest.raises(InvalidInputError, match=words):
+        typed_setup(typed)

@@ -41,6 +41,7 @@ NEW = {F.CURRENT_A, F.MATING_FORCE_N, F.STANDOFF_MM, F.WASH, F.VACUUM}
         (F.LIMIT_C, "no more than 500 °F", Span(260, 260), "260 °C"),
         (F.LIMIT_C, "max 240…260", Span(240, 260), "240 to 260 °C"),
         (F.LIMIT_S, "maximum 10 s", Span(10, 10), "10 s"),
+        (F.LIMIT_S, "20 s min.", Span(20, 600), "20 to 600 s"),
         (F.LIMIT_C, "min 245", Span(245, 420), "245 to 420 °C"),
         (F.LIMIT_C, "245 °C min.", Span(245, 420), "245 to 420 °C"),
         (F.LIMIT_C, "245 or more", Span(245, 420), "245 to 420 °C"),
@@ -100,7 +101,7 @@ def test_reads_what_people_type(field, text, value, echo):
         (F.STANDOFF_MM, "50", "outside 0 to 5 mm. If you mean µm, write 50 µm"),
         (F.BALL_DIAMETER_MM, "450", "If you mean µm, write 450 µm"),
         (F.HEIGHT_MM, "3 kg", "no length"),
-        (F.CURRENT_A, "5 mA", "is no current per joint; write 3 A"),
+        (F.CURRENT_A, "5 mV", "is no current per joint; write 3 A"),
         (F.MATING_FORCE_N, "45 kg", "is no mating force; write 3 N"),
     ],
 )

@@ -1,6 +1,5 @@
 """Declarations: sourced statements over the site, a maker, a product's BOM or one part."""
 
-import re
 from dataclasses import dataclass
 from datetime import date, timedelta
 from difflib import get_close_matches
@@ -8,6 +7,7 @@ from difflib import get_close_matches
 from sqlmodel import Session
 
 from webapp.desk import ledger, staleness
+from webapp.desk.typed import typed_count, typed_temperature
 from webapp.errors import InvalidInputError, NotFoundError
 from webapp.store import part_library, part_reads
 from webapp.store.base import utc_now
@@ -18,7 +18,7 @@ from webapp.trade.ledger import EntryKind
 from webapp.trade.part_keys import KEY_LENGTH, folded
 from webapp.trade.people import Person
 from webapp.trade.ranges import Span
-from webapp.trade.temperatures import BODY_LIMIT, parse_difference_k, parse_temperature
+from webapp.trade.temperatures import BODY_LIMIT, parse_difference_k
 from webapp.trade.typed_text import tidy_line
 
 _PASSES = Span(1, 20)
@@ -172,14 +172,12 @@ def _number(new: NewDeclaration) -> float | None:
     if new.claim is Claim.LEAD_FREE:
         return None
     if new.claim is Claim.LIMIT_AT_LEAST:
-        span = parse_temperature(new.number, plausible=BODY_LIMIT, field="number").span_c
-        return span.low
+        return typed_temperature(new.number, BODY_LIMIT, field="number")
     if new.claim is Claim.SELF_HEATING_AT_MOST:
         return parse_difference_k(new.number, field="number")
-    text = new.number.strip()
-    if not re.fullmatch(r"\d{1,2}", text) or not _PASSES.contains(float(text)):
+    if not new.number.strip():
         raise InvalidInputError("How many reflow passes: 1 to 20.", field="number")
-    return float(text)
+    return float(typed_count(new.number, _PASSES, field="number", unit="passes"))
 
 
 def _iso_date(text: str) -> str:

@@ -1,13 +1,14 @@
 """Board and environment of a product."""
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 
 from sqlmodel import Session
 
 from webapp.desk import ledger, staleness
-from webapp.desk.typed import typed_number
+from webapp.desk.typed import typed_count, typed_number, typed_temperature
 from webapp.errors import ConflictError, InvalidInputError, NotFoundError
 from webapp.store.base import utc_now
 from webapp.store.products import ProductRow
@@ -15,13 +16,29 @@ from webapp.store.setups import ProductSetupRow
 from webapp.trade.ledger import EntryKind
 from webapp.trade.masks import BoardFinish
 from webapp.trade.people import Person
-from webapp.trade.ranges import number_text
+from webapp.trade.ranges import Span, number_text
 from webapp.trade.setup import LIMITS, Board, DropClass, Environment
-from webapp.trade.temperatures import parse_difference_k, parse_temperature
+from webapp.trade.temperatures import parse_difference_k
 
 CHANGED = "Somebody else changed this setup meanwhile. It stands below as it is now: make the change again."
 _TEMPERATURES = {"t_min_c", "t_max_c", "laminate_tg_c", "laminate_td_c"}
-_LENGTHS = {"length_mm": "mm", "width_mm": "mm", "thickness_mm": "mm", "copper_um": "µm"}
+_UNITS = {
+    "length_mm": "mm",
+    "width_mm": "mm",
+    "thickness_mm": "mm",
+    "layers": "layers",
+    "copper_um": "µm",
+    "cte_ppm_k": "ppm/K",
+    "cycles_per_day": "/day",
+    "years": "years",
+    "humidity_pct": "%",
+    "bias_v": "V",
+}
+_PLAUSIBLE = LIMITS | {"laminate_tg_c": Span(60.0, LIMITS["laminate_tg_c"].high)}
+"""Laminates of rigid boards begin at 110 °C (IPC-4101, from memory), films of flexible ones at about 70 °C."""
+_OUNCES = re.compile(r"(\d{1,2}(?:[.,]\d{1,3})?)\s*oz\.?(?:\s*/\s*ft(?:²|2))?", re.IGNORECASE)
+_UM_PER_OUNCE = 35.0
+"""Copper of one ounce on a square foot, as the trade rounds its 34 µm."""
 _WHOLE = {"layers"}
 _BOARD_NUMBERS = tuple(name for name in LIMITS if name in Board.__dataclass_fields__)
 _ENVIRONMENT_NUMBERS = tuple(name for name in LIMITS if name in Environment.__dataclass_fields__)
@@ -111,20 +128,11 @@ def _typed_number(name: str, text: str) -> float | None:
     if not text:
         return None
     if name in _TEMPERATURES:
-        span = parse_temperature(text, plausible=LIMITS[name], field=name).span_c
-        if not span.known:
-            raise InvalidInputError("One temperature, not a range.", field=name)
-        return span.low
+        return typed_temperature(text, _PLAUSIBLE[name], field=name)
     if name == "board_heating_k":
         return parse_difference_k(text, field=name)
-    if name in _LENGTHS:
-        return typed_number(text, LIMITS[name], field=name, unit=_LENGTHS[name])
-    try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        raise InvalidInputError(f"“{text}” is no number.", field=name) from None
-    if not LIMITS[name].contains(value):
-        raise InvalidInputError(f"{number_text(value)} is outside {LIMITS[name].text()}.", field=name)
-    if name in _WHOLE and not value.is_integer():
-        raise InvalidInputError("A whole number.", field=name)
-    return value
+    if name in _WHOLE:
+        return typed_count(text, LIMITS[name], field=name, unit=_UNITS[name])
+    if name == "copper_um" and (ounces := _OUNCES.fullmatch(text)):
+        text = number_text(_UM_PER_OUNCE * float(ounces[1].replace(",", ".")))
+    return typed_number(text, LIMITS[name], field=name, unit=_UNITS[name])

@@ -9,25 +9,24 @@ from webapp.trade.lengths import IN_MM, parse_length
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.temperatures import parse_temperature
 from webapp.trade.typed_text import tidy_line
+from webapp.trade.units import factor_of
 
 _PER_CENT = re.compile(r"\s*(?:(?:wt|mass|m|vol|v)\.?[\s-]*)?%$", re.IGNORECASE)
+_NUMBER_AND_UNIT = re.compile(r"(?P<number>[+-]?[\d.,]+)\s*(?P<unit>[^\d\s].*)")
 _RANGE = re.compile(r"(?P<low>[\d.,]+)\s*(?:…|\.{2,3}|–|—|-|\bto\b)\s*(?P<high>[\d.,]+)")
 
 
 def typed_number(text: str, plausible: Span, *, field: str, unit: str = "") -> float:
     """A number with a decimal point or comma, the unit behind it or not; InvalidInputError names ``field``.
 
-    A length (``unit`` mm or µm) may be typed in mm, µm, mil or inch; per cent as "85.8 %" or "85.8 wt%".
+    A length (``unit`` mm or µm) may be typed in mm, µm, mil or inch; per cent as "85.8 %" or "85.8 wt%"; others in
+    the multiples and spellings of ``trade.units``: "5 min" for 300 s.
     """
     if unit in IN_MM:
         return _typed_length(text, plausible, field=field, unit=unit)
-    bare = text.strip()
-    if unit.endswith("%"):
-        bare = _PER_CENT.sub("", bare)
-    elif unit:
-        bare = bare.removesuffix(unit).strip()
+    bare, factor = _without_unit(text.strip(), unit)
     try:
-        value = float(bare.replace(",", "."))
+        value = float(bare.replace(",", ".")) * factor
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
@@ -35,6 +34,24 @@ def typed_number(text: str, plausible: Span, *, field: str, unit: str = "") -> f
     if not plausible.contains(value):
         raise InvalidInputError(f"{number_text(value)} is outside {plausible.text(unit)}.", field=field)
     return value
+
+
+def _without_unit(text: str, unit: str) -> tuple[str, float]:
+    """The number of the text, and the factor of the unit behind it."""
+    if unit.endswith("%"):
+        text = _PER_CENT.sub("", text)
+    bare = text.removesuffix(unit).strip()
+    match = _NUMBER_AND_UNIT.fullmatch(bare)
+    factor = factor_of(match["unit"], unit) if match else None
+    return (match["number"], factor) if match and factor is not None else (bare, 1.0)
+
+
+def typed_count(text: str, plausible: Span, *, field: str, unit: str = "") -> int:
+    """A whole number; InvalidInputError names ``field`` and what was read."""
+    value = typed_number(text, plausible, field=field, unit=unit)
+    if not value.is_integer():
+        raise InvalidInputError(f"“{text.strip()}” is no whole number.", field=field)
+    return int(value)
 
 
 def _typed_length(text: str, plausible: Span, *, field: str, unit: str) -> float:
@@ -57,10 +74,7 @@ def typed_range(text: str, plausible: Span, *, field: str, unit: str = "") -> Sp
 
 def typed_temperature(text: str, plausible: Span, *, field: str) -> float:
     """One temperature in °C, typed in °C or °F; InvalidInputError names ``field``."""
-    span = parse_temperature(text, plausible=plausible, field=field).span_c
-    if not span.known:
-        raise InvalidInputError("One temperature, not a range.", field=field)
-    return span.low
+    return parse_temperature(text, plausible=plausible, field=field, is_range=False).span_c.low
 
 
 def typed_reference(text: str, *, needed: str = "") -> str:

@@ -12,6 +12,7 @@ from webapp.trade.lengths import parse_length
 from webapp.trade.masks import BallAlloy, Finish, Joints, Mounting, Msl, Possible, Suits
 from webapp.trade.ranges import ANYTHING, Span
 from webapp.trade.temperatures import BODY_LIMIT, parse_temperature, temperature_text
+from webapp.trade.units import factor_of, is_degrees
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def parse_value(field: PartField, text: str) -> TypedValue:
         return _yes_or_no(field, words)
     if rule.kinds is not None:
         return _kinds(field, rule.kinds, words)
-    bound, rest = _bound(words)
+    bound, rest = _bound(words, rule.unit)
     if field is PartField.LIMIT_C:
         span = parse_temperature(rest, plausible=rule.plausible, field=field).span_c
     elif rule.unit == "mm":
@@ -149,10 +150,10 @@ _NUMBER = re.compile(
 )
 
 
-def _bound(text: str) -> tuple[str, str]:
+def _bound(text: str, unit: str) -> tuple[str, str]:
     """Which end is meant ("at least", "at most" or none), and the number without the words for it."""
     match = _BEFORE.match(text) or _AFTER.search(text)
-    if match is None:
+    if match is None or (unit == "s" and match[0] == "min" and match.start()):  # "1 min" of a time is a minute
         return "", text
     return ("at least" if match["low"] else "at most"), (text[: match.start()] + text[match.end() :]).strip()
 
@@ -164,17 +165,23 @@ def _upper(span: Span, bound: str, rule: FieldRule) -> float:
 def _number(field: PartField, rule: FieldRule, text: str) -> Span:
     unit = f" {rule.unit}" if rule.unit else ""
     match = _NUMBER.fullmatch(text)
-    if match is None or match["unit"].strip().casefold() not in ("", rule.unit.casefold()):
+    if match is not None and rule.unit == "K" and is_degrees(match["unit"]):
+        raise InvalidInputError(
+            f"“{text}” is a temperature; a difference in K is wanted: write {match['low']} K if that is meant.",
+            field=field,
+        )
+    factor = factor_of(match["unit"], rule.unit) if match else None
+    if match is None or factor is None:
         raise InvalidInputError(f"“{text}” is no {rule.label}; write 3{unit}, or 2…4{unit}.", field=field)
-    low = float(match["low"].replace(",", "."))
-    high = float((match["high"] or match["low"]).replace(",", "."))
+    low = float(match["low"].replace(",", ".")) * factor
+    high = float((match["high"] or match["low"]).replace(",", ".")) * factor
     if low > high:
         raise InvalidInputError(f"“{text}” runs from the higher to the lower value.", field=field)
     span = Span(low, high)
     if not rule.plausible.contains(span):
         raise InvalidInputError(f"{span.text(rule.unit)} is outside {rule.plausible.text(rule.unit)}.", field=field)
     if rule.whole and not (low.is_integer() and high.is_integer()):
-        raise InvalidInputError(f"The number of {rule.label} is whole.", field=field)
+        raise InvalidInputError(f"The number of {rule.label} is whole, not {span.text()}.", field=field)
     return span
 
 

@@ -36,18 +36,21 @@ class Typed:
     echo: str
 
 
-def parse_temperature(text: str, *, plausible: Span = ANY_TEMPERATURE, field: str | None = None) -> Typed:
+def parse_temperature(
+    text: str, *, plausible: Span = ANY_TEMPERATURE, field: str | None = None, is_range: bool = True
+) -> Typed:
     """Read "245", "245 °C", "473 °F" or a range such as "-40…85 °C"; a bare number is in °C.
 
-    ``plausible``: the values (°C) that make sense for the field. Raises InvalidInputError, with ``field``, when the
-    text is no temperature, is a difference (K), runs backwards or is not plausible; where the number would be
-    plausible in °F, the message says so.
+    ``plausible``: the values (°C) that make sense for the field; ``is_range``: whether it takes a range. Raises
+    InvalidInputError, with ``field``, when the text is no temperature, is a difference (K), runs backwards or is not
+    plausible; where the number would be plausible in °F, the message says so.
     """
     match = _TEMPERATURE.fullmatch(_plain(text))
     if match is None:
-        raise InvalidInputError(
-            f"“{text.strip()}” is no temperature; write 245 or 245 °C, 473 °F, -40…85.", field=field
-        )
+        examples = _examples(plausible, is_range=is_range)
+        raise InvalidInputError(f"“{text.strip()}” is no temperature; write {examples}.", field=field)
+    if match["high"] is not None and not is_range:
+        raise InvalidInputError("One temperature, not a range.", field=field)
     unit_high = (match["unit_high"] or "").upper()[:1]
     unit_low = (match["unit_low"] or "").upper()[:1] or unit_high
     low = _number(match["low"])
@@ -79,7 +82,9 @@ def parse_difference_k(text: str, *, field: str | None = None) -> float:
     value = _number(match["value"])
     if unit != "K":
         kelvin = value if unit == "C" else value / 1.8
-        raise InvalidInputError(f"A difference is written in K: {degrees_text(kelvin)} K.", field=field)
+        raise InvalidInputError(
+            f"A difference in K is wanted, not a temperature: write {degrees_text(kelvin)} K.", field=field
+        )
     if not 0 <= value <= _MAX_DIFFERENCE_K:
         raise InvalidInputError("A temperature difference is from 0 to 500 K.", field=field)
     return value
@@ -90,6 +95,14 @@ def temperature_text(span_c: Span) -> str:
     if not span_c.bounded:
         return span_c.text("°C")
     return Span(round(span_c.low, 1), round(span_c.high, 1)).text("°C")
+
+
+def _examples(plausible: Span, *, is_range: bool) -> str:
+    """What may be written, of the size that makes sense."""
+    is_hot = plausible.contains(245.0)
+    singles = "245 or 245 °C, 473 °F" if is_hot else "60 or 60 °C, 140 °F"
+    between = "240…260" if is_hot else "-40…85"
+    return f"{singles}, {between}" if is_range else singles
 
 
 def _plain(text: str) -> str:

@@ -105,7 +105,7 @@ class TestSaving:
         assert answer.status_code == 422
         text = plain(answer)
         assert "473 °C is outside 90 to 320 °C. If you mean °F, write 473 °F (245 °C)." in text
-        assert "A difference is written in K: 8 K." in text
+        assert "A difference in K is wanted, not a temperature: write 8 K." in text
         assert "“x” is no number." in text
         assert 'aria-describedby="f-step_0_peak_c-error"' in answer.text
         assert fields(answer.text)["step_0_peak_c"] == "473"

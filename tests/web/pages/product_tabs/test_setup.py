@@ -90,10 +90,10 @@ class TestSaving:
         text = plain(answer)
         assert "4 things need correcting" in text
         for sentence in (
-            "A difference is written in K: 10 K.",
+            "A difference in K is wanted, not a temperature: write 10 K.",
             "“long” is no number.",
             "One temperature, not a range.",
-            "A whole number.",
+            "“2.5” is no whole number.",
         ):
             assert sentence in text
 

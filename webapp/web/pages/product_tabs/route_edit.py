@@ -18,13 +18,13 @@ from starlette.datastructures import FormData, QueryParams
 from webapp.desk import routes
 from webapp.desk.routes import ALLOY, MOST_STEPS, ProductRoute
 from webapp.desk.site import site_of
-from webapp.desk.typed import typed_number
+from webapp.desk.typed import typed_number, typed_temperature
 from webapp.errors import ConflictError, InvalidInputError, MeltlineError, NotFoundError
 from webapp.trade.materials import Materials
 from webapp.trade.paste_windows import outside_window, window_words
 from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import STEP_LIMITS, Route, Side, Step, StepKind
-from webapp.trade.temperatures import PEAK, parse_difference_k, parse_temperature
+from webapp.trade.temperatures import PEAK, parse_difference_k
 from webapp.web.deps import AppDatabase, Reads
 from webapp.web.numbers import RowId
 from webapp.web.pages.product_tabs.common import (
@@ -265,10 +265,7 @@ def _read_number(kind: StepKind, field: str, text: str) -> float:
     if field == "spread_k":
         return parse_difference_k(text)
     if field in _TEMPERATURES:
-        span = parse_temperature(text, plausible=_plausible(kind, field)).span_c
-        if not span.known:
-            raise InvalidInputError("One temperature, not a range.")
-        return span.low
+        return typed_temperature(text, _plausible(kind, field), field=field)
     return typed_number(text, STEP_LIMITS[field], field=field, unit=UNITS[field])
 
 
