@@ -356,4 +356,11 @@ R1,AR-1,10k
 C1,AC-1,1u
 U1,ZX-1,
 Total,3
+### a size or a type before DNP is no count and no name => R1 ; J7 J8 U1 U2
+Ref,Qty,Value,Description
+R1,1,10k,
+U1,1,ZX7001 DNP,amplifier
+U2,1,ZX,ZX7001 not fitted
+J7,1,2x5 DNP,header
+J8,1,header,"2 rows of 5, DNP"
 """

@@ -1,5 +1,6 @@
 """Makes the line of a BOM out of one sorted row."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -37,6 +38,7 @@ _REFDES, _QTY, _MPN, _MANUFACTURER, _VALUE, _DESCRIPTION, _PACKAGE, _SIDE = map(
 )
 _LOOSE = Kind.LOOSE
 _STATUS = frozenset({Field.VALUE, Field.MPN, Field.DESCRIPTION})
+_PLAIN_NAME = re.compile(r"(?:[RCLDQUJ]|IC|FB|LED|SW|JP|TP)\d{1,3}")
 _NO_NUMBER = frozenset({"-", "--", "n/a", "N/A", "?"})
 
 
@@ -159,17 +161,29 @@ class LineMaker:
 
     def _spoken(self, row: RawRow) -> list[tuple[str, bool]]:
         """Cells that may say "not fitted", and whether a short form ("NF") means it there."""
-        cells = [(row.by_field[f], f in _STATUS) for f in _SPOKEN if row.by_field.get(f)]
-        cells += [(self._cell(row, at), self._plan.meanings[at].is_note) for at in self._plan.remarks]
-        own = set(row.designators.names)
-        texts = []
-        for text, is_status in cells:
-            named = set(statement(text).names) if text else set()
-            if named - own:
-                self.remarks.append((row.number, text))
-            if text and (not named or named & own) and not _counts_some(text, len(own)):
-                texts.append((text, is_status))
+        count = len(row.designators.names)
+        told = [(f, text) for f in _SPOKEN if (text := row.by_field.get(f))]
+        texts = [
+            (text, f in _STATUS)
+            for f, text in told
+            if not (f is _QTY and _counts_some(text, count))
+            and not (f is _DESCRIPTION and self._is_of_other_rows(row, text, plain=True))
+        ]
+        for at in self._plan.remarks:
+            text = self._cell(row, at)
+            if text and not self._is_of_other_rows(row, text):
+                texts.append((text, self._plan.meanings[at].is_note))
         return texts
+
+    def _is_of_other_rows(self, row: RawRow, text: str, *, plain: bool = False) -> bool:
+        """Whether a remark says "not fitted" of designators of other rows only; what it says of those is remembered.
+
+        ``plain``: only of names that are no type of a part ("ZX7001 DNP" is about the row).
+        """
+        named = {name for name in statement(text).names if not plain or _PLAIN_NAME.fullmatch(name)}
+        if named - set(row.designators.names):
+            self.remarks.append((row.number, text))
+        return bool(named) and not named & set(row.designators.names)
 
     def _excluded(
         self, row: RawRow, names: tuple[str, ...], out: tuple[str, ...], *, has_number: bool
@@ -188,7 +202,7 @@ class LineMaker:
 
 
 def _counts_some(text: str, count: int) -> bool:
-    """Whether a quantity or remark says that some of ``count`` are not fitted, not that all are: "3 (2 DNP)"."""
+    """Whether a quantity says that some of ``count`` are not fitted, and not that all are: "3 (2 DNP)"."""
     out = None if text.isdecimal() else count_not_fitted(text)
     return out is not None and out != count
 
