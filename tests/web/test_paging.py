@@ -2,7 +2,7 @@ from enum import StrEnum
 
 import pytest
 
-from webapp.web.paging import UnknownViewError, View, Window, chosen
+from webapp.web.paging import UnknownViewError, View, Window, chosen, chosen_sort
 
 
 class Fruit(StrEnum):
@@ -40,7 +40,7 @@ def test_addresses_leave_defaults_out():
 def test_what_a_view_has_no_name_for_is_refused():
     view = View("/products", {"q": "", "page": 1}, {})
     view.refuse_others(["q", "done"], "done")
-    with pytest.raises(UnknownViewError, match='There is no "sort" to choose here; there are: q, page, done') as caught:
+    with pytest.raises(UnknownViewError, match='There is no "sort" to choose here; there are: q, page.') as caught:
         view.refuse_others(["q", "sort"], "done")
     assert caught.value.status == 400
 
@@ -50,3 +50,14 @@ def test_choices():
     with pytest.raises(UnknownViewError, match='"plum" is no fruit; there are: apple, pear') as caught:
         chosen(Fruit, "plum", "fruit")
     assert caught.value.status == 400
+    assert chosen(Fruit, "pear", "fruit", [Fruit.PEAR]) is Fruit.PEAR
+    with pytest.raises(UnknownViewError, match='"apple" is no fruit; there are: pear'):
+        chosen(Fruit, "apple", "fruit", [Fruit.PEAR])
+
+
+def test_orders():
+    sorts = {"alloy": 1, "price": 2}
+    assert [chosen_sort(text, sorts) for text in ("", "alloy", "-price")] == ["", "alloy", "-price"]
+    for text in ("-", "--alloy", "Alloy"):
+        with pytest.raises(UnknownViewError, match='there are: alloy, price, with "-" for downwards'):
+            chosen_sort(text, sorts)

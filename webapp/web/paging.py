@@ -1,6 +1,6 @@
 """Lists in pages, and addresses that hold the whole view: what is shown, in which order, from where on."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
@@ -75,11 +75,11 @@ class View:
         return f"{self.path}?{urlencode(kept)}" if kept else self.path
 
     def refuse_others(self, sent: Iterable[str], *also: str) -> None:
-        """UnknownViewError when the address holds a name that is neither of this view nor one of ``also``."""
-        known = (*self.query, *also)
+        """UnknownViewError when the address holds a name that is neither of this view nor one of ``also``, which are
+        what our own links add."""
         for name in sent:
-            if name not in known:
-                raise UnknownViewError(f'There is no "{name[:40]}" to choose here; there are: {", ".join(known)}.')
+            if name not in (*self.query, *also):
+                raise UnknownViewError(f'There is no "{name[:40]}" to choose here; there are: {", ".join(self.query)}.')
 
     def sorting(self) -> str:
         """The address up to ``sort=``, for heads that sort; the order begins on the first page."""
@@ -87,9 +87,17 @@ class View:
         return f"{bare}{'&' if '?' in bare else '?'}sort="
 
 
-def chosen(kind: type[Choice], text: str, what: str) -> Choice:
-    """The member of ``kind`` named ``text``; UnknownViewError names those there are."""
-    try:
-        return kind(text)
-    except ValueError:
-        raise UnknownViewError(f'"{text[:40]}" is no {what}; there are: {", ".join(kind)}.') from None
+def chosen(kind: type[Choice], text: str, what: str, among: Iterable[Choice] | None = None) -> Choice:
+    """The member of ``kind`` named ``text``, one of ``among`` where not all may be; UnknownViewError names those."""
+    there = list(kind if among is None else among)
+    if text not in there:
+        raise UnknownViewError(f'"{text[:40]}" is no {what}; there are: {", ".join(there)}.')
+    return kind(text)
+
+
+def chosen_sort(text: str, sorts: Collection[str]) -> str:
+    """An order as addresses name it: "" for the list's own, one of ``sorts``, or that with "-" before it for downwards.
+    UnknownViewError for another."""
+    if text and text.removeprefix("-") not in sorts:
+        raise UnknownViewError(f'"{text[:40]}" is no order; there are: {", ".join(sorts)}, with "-" for downwards.')
+    return text

@@ -37,7 +37,7 @@ def test_the_filter_is_the_address(admin):
     assert "No entry matches" in admin.get("/audit", params={"until": "2020-01-01"}).text
 
 
-@pytest.mark.parametrize("query", [{"kind": "nothing"}, {"since": "yesterday"}, {"format": "pdf"}])
+@pytest.mark.parametrize("query", [{"kind": "nothing"}, {"since": "yesterday"}, {"format": "pdf"}, {"format": "xlsx"}])
 def test_what_there_is_not_is_refused(admin, query):
     assert admin.get("/audit", params=query).status_code == 400
 

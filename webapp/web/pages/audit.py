@@ -3,18 +3,16 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
-from enum import StrEnum
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
-from webapp.desk import sheets
 from webapp.store import ledger
 from webapp.store.ledger import LedgerEntryRow, LedgerView
 from webapp.trade.ledger import EntryKind
 from webapp.web.deps import Administrator, Reads
-from webapp.web.downloads import CSV, attachment
-from webapp.web.lists import paged, windowed
+from webapp.web.downloads import Format
+from webapp.web.lists import as_file, paged, windowed
 from webapp.web.numbers import PageNumber
 from webapp.web.paging import UnknownViewError, View, chosen
 from webapp.web.rendering import render
@@ -23,13 +21,8 @@ router = APIRouter(prefix="/audit")
 
 HEAD = ("Number", "At", "By", "What", "Subject", "Detail", "Previous hash", "Hash")
 _PATH = "/audit"
-
-
-class Format(StrEnum):
-    """In which form the entries are given."""
-
-    PAGE = "page"
-    CSV = "csv"
+# Not XLSX: its cells would cut the longest details.
+FORMATS = (Format.PAGE, Format.CSV)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +48,11 @@ def audit_page(
 ) -> Response:
     """The entries that the address asks for, the newest first."""
     wanted = _view(by, kind, q, since, until)
-    if chosen(Format, format, "format") is Format.CSV:
+    shape = chosen(Format, format, "format", FORMATS)
+    if shape is not Format.PAGE:
         with reads() as session:
             every, _ = ledger.find_entries(session, wanted)
-        return attachment(sheets.to_csv(HEAD, _csv_rows(every)), "ledger.csv", CSV)
+        return as_file(shape, "ledger", HEAD, _csv_rows(every))
     with reads() as session:
         rows, window = windowed(page, lambda offset, size: ledger.find_entries(session, wanted, offset, size))
         people = ledger.actors(session)

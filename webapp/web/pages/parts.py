@@ -21,7 +21,7 @@ from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file, paged, windowed
 from webapp.web.numbers import PageNumber
-from webapp.web.paging import UnknownViewError, View, chosen
+from webapp.web.paging import UnknownViewError, View, chosen, chosen_sort
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/parts")
@@ -117,7 +117,7 @@ def parts_page(
         _kind(kind),
         chosen(Lacks, lacks, "filter"),
         product.strip(),
-        _sort(sort),
+        chosen_sort(sort, SORTS),
         page,
     )
     asked.view().refuse_others(request.query_params, "format")
@@ -168,12 +168,6 @@ def _library_view(session: Session, asked: Asked) -> LibraryView:
 def _kind(text: str) -> str:
     if text and text not in {single.key for single in PartClass}:
         raise UnknownViewError(f'"{text[:40]}" is no kind of part.')
-    return text
-
-
-def _sort(text: str) -> str:
-    if text and text.removeprefix("-") not in SORTS:
-        raise UnknownViewError(f'"{text[:40]}" is no order; there are: {", ".join(SORTS)}, with "-" for downwards.')
     return text
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from typing import Annotated
 from urllib.parse import quote
 
@@ -22,10 +21,10 @@ from webapp.trade.bom import BomLine
 from webapp.trade.people import Person, Role
 from webapp.web.case_changes import changes
 from webapp.web.deps import AppSettings, CurrentPerson, Reads
-from webapp.web.downloads import BYTES, CSV, XLSX, attachment
-from webapp.web.lists import paged, windowed
+from webapp.web.downloads import BYTES, Format, attachment
+from webapp.web.lists import as_file, paged, windowed
 from webapp.web.numbers import PageNumber, RowId
-from webapp.web.paging import UnknownViewError, View, chosen
+from webapp.web.paging import View, chosen, chosen_sort
 from webapp.web.product_tabs import Tab, tabs_of
 from webapp.web.rendering import render
 from webapp.web.wording import short_list
@@ -55,14 +54,8 @@ HEAD = (
 )  # fmt: skip
 
 
-class Format(StrEnum):
-    """In which form a revision's lines are given."""
-
-    PAGE = "page"
-    CSV = "csv"
-    XLSX = "xlsx"
-    ORIGINAL = "original"
-    PLACEMENT = "placement"
+ORIGINALS = ("original", "placement")
+"""Formats of a revision besides those of lists: the files that it was made from, as they came."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,20 +157,20 @@ def product_page(
     was: str = "",
 ) -> Response:
     """One revision of a product, the last unless asked otherwise: a page, or its lines or originals to take away."""
-    asked, kind = asked_for(code, show, q, sort, page, revision), chosen(Format, form, "format")
+    asked = asked_for(code, show, q, sort, page, revision)
     asked.view().refuse_others(request.query_params, "format", *_OF_AN_ANSWER)
-    if kind is Format.PAGE:
+    shape = None if form in ORIGINALS else chosen(Format, form, "format")
+    if shape is Format.PAGE:
         return lines_page(request, reads, person, asked, Answer(done, line, part, was))
     with reads() as session:
         shown = _revision(product_reads.revisions_of(session, _product(session, code).id or 0), revision)
-        return _taken_away(session, settings, kind, shown, asked.lines)
+        return _lines_file(session, shape, shown, asked.lines) if shape else _original(settings, form, shown.row)
 
 
 def asked_for(code: str, show: str, q: str, sort: str, page: int, revision: int | None) -> Asked:
     """What the address asks for; UnknownViewError for an order or a selection that there is not."""
-    if sort and sort.removeprefix("-") not in SORTS:
-        raise UnknownViewError(f'"{sort[:40]}" is no order; there are: {", ".join(SORTS)}, with "-" for downwards.')
-    lines = LineView(chosen(ShowLines, show, "selection of lines"), " ".join(q.split()), sort)
+    selection = chosen(ShowLines, show, "selection of lines")
+    lines = LineView(selection, " ".join(q.split()), chosen_sort(sort, SORTS))
     return Asked(code, revision, lines, page)
 
 
@@ -272,21 +265,22 @@ def _notice(answer: Answer, row: BomRevisionRow, changed: tuple[LineEntry, LineP
     return words.format(number=row.number, lines=row.line_count, fitted=row.fitted_count, dnp=row.dnp_count)
 
 
-def _taken_away(session: Session, settings: Settings, kind: Format, shown: RevisionEntry, lines: LineView) -> Response:
-    row = shown.row
-    if kind is Format.ORIGINAL:
-        return attachment(files.read_file(settings.files_dir, row.file_sha256), row.filename, BYTES)
-    if kind is Format.PLACEMENT:
+def _original(settings: Settings, form: str, row: BomRevisionRow) -> Response:
+    """The file of ORIGINALS that ``form`` names."""
+    sha256, filename = row.file_sha256, row.filename
+    if form == "placement":
         if row.placement_sha256 is None or row.placement_filename is None:
             raise NotFoundError("This revision has no placement file.")
-        return attachment(files.read_file(settings.files_dir, row.placement_sha256), row.placement_filename, BYTES)
+        sha256, filename = row.placement_sha256, row.placement_filename
+    return attachment(files.read_file(settings.files_dir, sha256), filename, BYTES)
+
+
+def _lines_file(session: Session, shape: Format, shown: RevisionEntry, lines: LineView) -> Response:
+    row = shown.row
     found, _ = product_reads.find_lines(session, row.id or 0, lines)
     parts = part_library.parts_of_lines(session, [line.id or 0 for line in found])
     table = [_values(line, parts.get(line.id or 0, ())) for line in found]
-    name = f"{shown.code.replace('/', '-')}_r{row.number}"
-    if kind is Format.CSV:
-        return attachment(sheets.to_csv(HEAD, table), f"{name}.csv", CSV)
-    return attachment(sheets.to_xlsx(name, HEAD, table), f"{name}.xlsx", XLSX)
+    return as_file(shape, f"{shown.code.replace('/', '-')}_r{row.number}", HEAD, table)
 
 
 def _values(row: BomLineRow, parts: Sequence[LinePart]) -> list[sheets.Cell]:

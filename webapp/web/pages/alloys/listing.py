@@ -19,7 +19,7 @@ from webapp.web.deps import CurrentPerson, Reads
 from webapp.web.downloads import Format
 from webapp.web.lists import as_file
 from webapp.web.pages.alloys.drawing import melting_bar, temperature_axis
-from webapp.web.paging import UnknownViewError, View, chosen
+from webapp.web.paging import View, chosen, chosen_sort
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/alloys")
@@ -110,7 +110,7 @@ def alloys_page(
     form: Annotated[str, Query(alias="format")] = Format.PAGE,
 ) -> Response:
     """The alloys, filtered and in order, with what is calculated beside what lists print."""
-    asked = Asked(" ".join(q.split()), chosen(Show, show, "filter"), _sort(sort))
+    asked = Asked(" ".join(q.split()), chosen(Show, show, "filter"), chosen_sort(sort, SORTS) or _FIRST_SORT)
     asked.view().refuse_others(request.query_params, "format")
     shape = chosen(Format, form, "format")
     with reads() as session:
@@ -135,12 +135,6 @@ def _holds(alloy: Alloy, search: str) -> bool:
     if search in ELEMENTS:
         return search in alloy.composition_wt_pct
     return all(word in f"{alloy.designation} {alloy.name}".casefold() for word in search.casefold().split())
-
-
-def _sort(text: str) -> str:
-    if text.removeprefix("-") not in SORTS:
-        raise UnknownViewError(f'"{text[:40]}" is no order; there are: {", ".join(SORTS)}, with "-" for downwards.')
-    return text
 
 
 def _cells(facts: AlloyFacts) -> list[sheets.Cell]:
