@@ -1,7 +1,6 @@
 # `make help` lists what can be made.
 PYTHON ?= python3
 PORT ?= 8000
-DIR ?= ../shared/samples/bom
 VENV := .venv
 BIN := $(VENV)/bin
 SHELL := /bin/bash
@@ -48,7 +47,8 @@ bench: $(VENV)/dev.stamp ## ratios: reading a BOM beside the bare reader, growth
 	$(BIN)/python -m benchmarks
 
 bom-score: $(VENV)/dev.stamp ## grade `bom read` against INDEX.csv and truth_lines.csv in DIR
-	$(BIN)/python -m benchmarks.bom_score $(DIR)
+	@test -n "$(DIR)" || { echo 'bom-score: say DIR=folder, one with INDEX.csv, truth_lines.csv and the files they name' >&2; exit 2; }
+	$(BIN)/python -m benchmarks.bom_score "$(DIR)"
 
 demo-reset: $(VENV)/runtime.stamp ## throw the local database away and load the demo again
 	$(BIN)/python -m webapp demo reset --yes
