@@ -50,7 +50,8 @@ def test_the_limits_hold_in_the_process_itself(tmp_path: Path) -> None:
         "print([resource.getrlimit(getattr(resource, 'RLIMIT_' + n)) for n in 'AS CPU FSIZE CORE NOFILE'.split()])\n"
         "try:\n    bytes(600 * 2**20)\nexcept MemoryError:\n    print('refused')\n"
         # Without a buffer: one is written only when nobody sees that it fails.
-        f"try:\n    open({str(tmp_path / 'x')!r}, 'wb', buffering=0).write(b'x')\nexcept OSError:\n    print('refused')\n"
+        f"try:\n    open({str(tmp_path / 'x')!r}, 'wb', buffering=0).write(b'x')\n"
+        "except OSError:\n    print('refused')\n"
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     memory = 500 * 2**20
