@@ -107,10 +107,10 @@ def list_products(session: Session, search: str, offset: int, limit: int) -> tup
     ], total
 
 
-def product_codes(session: Session, limit: int | None = None) -> list[tuple[str, str]]:
-    """Code and name of the products there are, by code; all of them without ``limit``."""
+def product_codes(session: Session) -> list[tuple[str, str]]:
+    """Code and name of all products there are, by code."""
     query = select(ProductRow.code, ProductRow.name).where(col(ProductRow.archived_at).is_(None))
-    return [(code, name) for code, name in session.exec(query.order_by(col(ProductRow.code_key)).limit(limit))]
+    return [(code, name) for code, name in session.exec(query.order_by(col(ProductRow.code_key)))]
 
 
 def revisions_of(session: Session, product_id: int) -> list[RevisionEntry]:

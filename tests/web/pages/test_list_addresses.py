@@ -28,7 +28,7 @@ def test_a_name_that_a_list_does_not_know_is_refused(everybody, address):
     assert 'There is no "serach" to choose here; there are: ' in answer.text.replace("&#34;", '"')
 
 
-@pytest.mark.parametrize("address", ["/actions", "/alloys/diagram", "/review"])
+@pytest.mark.parametrize("address", ["/actions", "/alloys/diagram", "/declarations/new", "/review"])
 def test_every_product_is_offered_however_many_there_are(everybody, database, address):
     with database.command() as session:
         template = session.exec(select(ProductRow)).one().model_dump(exclude={"id", "code", "code_key"})

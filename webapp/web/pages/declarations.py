@@ -229,7 +229,7 @@ def _form(
 ) -> HTMLResponse:
     with reads() as session:
         makers = part_library.makers(session, OFFERED)
-        codes = product_reads.product_codes(session, OFFERED)
+        codes = product_reads.product_codes(session)
     blank = dict.fromkeys(FIELDS, "")
     context: dict[str, Any] = {
         "typed": {**blank, **typed},
