@@ -26,6 +26,7 @@ class Shown:
 
 _OF_KINDS = (
     "class", "limit_c", "limit_s", "passes", "oven", "msl", "finishes_lead_free", "lead_risk", "self_heating",
+    "self_heating_k", "heating_note",
 )  # fmt: skip
 GROUPS: Mapping[str, tuple[Shown, ...]] = {
     "Heat and moisture": (
@@ -50,6 +51,12 @@ GROUPS: Mapping[str, tuple[Shown, ...]] = {
         Shown("chips", "Chip sizes", "Bodies of chip parts, inch and metric."),
         Shown("moulded_cases", "Moulded cases of capacitors", "Bodies of tantalum and polymer capacitors."),
         Shown("cell_types", "Cells by their type", "Cells that are named by type alone."),
+        Shown(
+            "plastics",
+            "Plastics and films",
+            "Body limit of connectors and film capacitors of a named plastic.",
+            ("of", "name", "limit_c", "for_reflow"),
+        ),
         Shown("warpage_limits", "Warpage limits of array packages", "To compare with; no check uses it yet."),
     ),
 }
