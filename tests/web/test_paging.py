@@ -40,7 +40,7 @@ def test_addresses_leave_defaults_out():
 def test_what_a_view_has_no_name_for_is_refused():
     view = View("/products", {"q": "", "page": 1}, {})
     view.refuse_others(["q", "done"], "done")
-    with pytest.raises(UnknownViewError, match='There is no "sort" to choose here; there are: q, page.') as caught:
+    with pytest.raises(UnknownViewError, match=r'There is no "sort" to choose here; there are: q, page\.') as caught:
         view.refuse_others(["q", "sort"], "done")
     assert caught.value.status == 400
 
