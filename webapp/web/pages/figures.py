@@ -58,7 +58,7 @@ def figures_page(
     figure: str = "",
 ) -> Response:
     """All figures by group; or a file of them."""
-    View("/figures", {}, {}).refuse_others(request.query_params, "format", "done", "figure")
+    View("/figures", {"format": form}, {}).refuse_others(request.query_params, "done", "figure")
     shape = chosen(Format, form, "format")
     with reads() as session:
         lines = _lines(session)

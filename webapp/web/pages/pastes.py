@@ -64,7 +64,7 @@ def pastes_page(
     request: Request, person: CurrentPerson, reads: Reads, form: Annotated[str, Query(alias="format")] = "page"
 ) -> Response:
     """All pastes, the site's own first; or a file of them."""
-    View("/pastes", {}, {}).refuse_others(request.query_params, "format")
+    View("/pastes", {"format": form}, {}).refuse_others(request.query_params)
     shape = chosen(Format, form, "format")
     with reads() as session:
         own, examples = _lines(session)
