@@ -61,6 +61,10 @@ class TestRecording:
         assert "maker=Kelvarn&amp;" in answer.text
         assert "No declaration yet" in plain(engineer.get("/declarations"))
         assert "There is no part of “Kelvern” here" in plain(look(engineer, claim="lead-free", **maker))
+        # What is wrong in itself comes first.
+        warm = plain(declare(**maker, claim="limit-at-least", number="200…245"))
+        assert "One temperature, not a range." in warm
+        assert "There is no part of" not in warm
         assert declare(**maker, anyway="yes").status_code == 303
         assert "all parts of Kelvern" in plain(engineer.get("/declarations"))
 

@@ -144,6 +144,7 @@ def declare(request: Request, person: Engineer, database: AppDatabase, form: Sen
     try:
         with database.command() as session:
             new = _new(session, typed)
+            declarations.read_declaration(session, new)
             unknown = None if text_of(form, "anyway") == "yes" else declarations.unknown_maker(session, new)
             if unknown is None or not new.reference.strip():
                 declarations.declare(session, person, new)
