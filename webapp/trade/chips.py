@@ -8,7 +8,7 @@ from webapp.trade.classes import PartClass
 from webapp.trade.masks import Joints, Mounting
 from webapp.trade.package_sizes import body_of, with_body
 from webapp.trade.package_tables import Outline, inch_chips, metric_chips, moulded_cases
-from webapp.trade.ranges import NOT_NEGATIVE, Span
+from webapp.trade.ranges import NOT_NEGATIVE, Span, number_text
 
 UNSURE = ", inch or metric"
 """Ends the name of a chip size whose system is not known."""
@@ -211,9 +211,10 @@ def body_only(text: str) -> Outline | None:
     body, count = body_of(text, bare=False), _COUNT_SMD.search(text)
     if body is None and count is None:
         return None
+    sides = f"{number_text(body.length)} × {number_text(body.width)} mm" if body else ""
     outline = Outline(
         "size only" if body else f"{count[1] if count else ''}-SMD",
-        count[0] if count else "the size",
+        count[0] if count else sides,
         PartClass.everything(),
         PartClass.everything(),
         Mounting.SMD if count else Mounting.everything(),
