@@ -89,6 +89,14 @@ def test_rounding_leaves_the_rest_to_the_first() -> None:
     assert Composition.of({"Sn": 99.9966, "Ag": 0.0034}).rounded().wt_pct == {"Sn": 100.0}
 
 
+def test_rounding_takes_nothing_from_a_trace() -> None:
+    # Five shares rounded up by 0.005 each are more than the tin there is.
+    metals = {"Ag": 7.16597, "Al": 7.16597, "Au": 46.18865, "Bi": 19.7327, "Cd": 19.7327}
+    found = Composition.of({"Sn": 100 - sum(metals.values()), **metals}).rounded()
+    assert found.wt_pct["Sn"] == 0.01
+    assert sum(found.wt_pct.values()) == pytest.approx(100)
+
+
 def test_density_is_that_of_volumes_added() -> None:
     """63Sn-37Pb: 1 / (0.63 / 7.29 + 0.37 / 11.34) = 8.40 g/cm3, the value of the handbooks."""
     assert read_composition("Sn63Pb37").density_g_cm3 == pytest.approx(8.40, abs=0.005)

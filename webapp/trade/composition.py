@@ -73,10 +73,10 @@ class Composition:
         return 100 / sum(share / ELEMENTS[symbol].density_g_cm3 for symbol, share in self.shares)
 
     def rounded(self, digits: int = 2) -> "Composition":
-        """The same to ``digits`` decimals of wt%, the first element taking up the rest; nothing is kept of nothing."""
-        (first, _), *others = self.shares
-        shares = {symbol: round(share, digits) for symbol, share in others}
-        return Composition.of({first: round(100 - sum(shares.values()), digits), **shares})
+        """The same to ``digits`` decimals of wt%, the greatest share taking up the rest; nothing is kept of nothing."""
+        greatest = max(self.shares, key=lambda pair: pair[1])[0]
+        shares = {symbol: round(share, digits) for symbol, share in self.shares if symbol != greatest}
+        return Composition.of({greatest: round(100 - sum(shares.values()), digits), **shares})
 
     def __str__(self) -> str:
         return self.text
