@@ -50,7 +50,22 @@ class Equilibrium:
 
 
 def search(system: System, thermal: Thermal, t_k: Array, z: Array, *, solids_only: bool) -> Equilibrium:
-    """The interior-point search, from no knowledge of the phases."""
+    """The interior-point search, from no knowledge of the phases. Raises :class:`NoEquilibriumError`."""
+    try:
+        return _together(system, thermal, t_k, z, solids_only=solids_only)
+    except NoEquilibriumError:
+        if len(z) == 1:
+            raise
+    # Points that are done wait for the others, now and then for too long: in halves fewer do.
+    halves = np.array_split(np.arange(len(z)), 2)
+    found = [search(system, system.thermal(t_k[half]), t_k[half], z[half], solids_only=solids_only) for half in halves]
+    amounts, x, gap = (
+        np.concatenate([getattr(one, name) for one in found], axis=1) for name in ("amounts", "x", "gap")
+    )
+    return Equilibrium(amounts, x, np.concatenate([one.mu for one in found]), gap)
+
+
+def _together(system: System, thermal: Thermal, t_k: Array, z: Array, *, solids_only: bool) -> Equilibrium:
     solutions, first = len(system.solutions), int(solids_only)
     mu = system.liquid_plane(t_k[None], z)[0][0]
     x = settled(system, thermal, z, mu)
