@@ -5,7 +5,7 @@ used, who made a declaration that bears on one, who last saved the route or the 
 site's own that a step of the route names, or a figure of the site's own that the check decides by.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from sqlalchemy import func, select
 from sqlmodel import Session, col
@@ -43,8 +43,8 @@ def authors_of(
 
     ``cases``: the findings' cases by id. A few queries, however many findings there are.
     """
-    of_case = {case_id: _case_authors(session, row) for case_id, row in cases.items()}
-    of_materials = {case_id: _material_authors(session, row.route_id) for case_id, row in cases.items()}
+    of_case = _case_authors(session, cases)
+    of_materials = _material_authors(session, {row.route_id for row in cases.values()})
     of_figures = {row.key: row.saved_by for row in current_rows(session, SiteFigureRow)}
     part_ids = {part_id for finding in findings for part_id, _, _ in finding.parts}
     stated = _last_stated(session, part_ids)
@@ -56,7 +56,7 @@ def authors_of(
         uploaded, routed, set_up = of_case[finding.case_id]
         authors = {uploaded: "uploaded the BOM"}
         authors.setdefault(routed, "last saved the route")
-        for person_id, did in of_materials[finding.case_id].items():
+        for person_id, did in of_materials.get(row.route_id, {}).items():
             authors.setdefault(person_id, did)
         for key in _figures(finding.check) & of_figures.keys():
             authors.setdefault(of_figures[key], "set a figure that the check decides by")
@@ -111,33 +111,34 @@ def _figures(check_id: str) -> frozenset[str]:
     return frozenset(check.figures) if check else frozenset()
 
 
-def _material_authors(session: Session, route_id: int) -> dict[int, str]:
-    """Who last saved an alloy or a paste of the site's own that a step of the route names."""
-    found: dict[int, str] = {}
+def _material_authors(session: Session, route_ids: Collection[int]) -> dict[int, dict[int, str]]:
+    """Route id -> who last saved an alloy or a paste of the site's own that a step of it names."""
+    found: dict[int, dict[int, str]] = {}
     for table, name, named in (
         (SiteAlloyRow, SiteAlloyRow.designation, RouteStepRow.alloy),
         (SitePasteRow, SitePasteRow.name, RouteStepRow.paste),
     ):
         query = (
-            select(col(table.saved_by), col(name))
+            select(col(RouteStepRow.route_id), col(table.saved_by), col(name))
             .join(RouteStepRow, col(named) == col(name))
-            .where(col(RouteStepRow.route_id) == route_id, col(table.ended_at).is_(None))
+            .where(col(RouteStepRow.route_id).in_(sorted(route_ids)), col(table.ended_at).is_(None))
         )
-        for person_id, called in rows_of(session, query):
-            found.setdefault(person_id, f"last saved {called}")
+        for route_id, person_id, called in rows_of(session, query):
+            found.setdefault(route_id, {}).setdefault(person_id, f"last saved {called}")
     return found
 
 
-def _case_authors(session: Session, row: AssessmentCaseRow) -> tuple[int, int, int | None]:
+def _case_authors(session: Session, case_ids: Iterable[int]) -> dict[int, tuple[int, int, int | None]]:
+    """Case id -> who uploaded the revision, last saved the route and, if anybody did, the setup."""
+    case = AssessmentCaseRow
     query = (
-        select(col(BomRevisionRow.uploaded_by), col(RouteRow.changed_by), col(ProductSetupRow.changed_by))
-        .select_from(BomRevisionRow)
-        .join(RouteRow, col(RouteRow.id) == row.route_id)
-        .outerjoin(ProductSetupRow, col(ProductSetupRow.product_id) == row.product_id)
-        .where(col(BomRevisionRow.id) == row.revision_id)
+        select(col(case.id), col(BomRevisionRow.uploaded_by), col(RouteRow.changed_by), col(ProductSetupRow.changed_by))
+        .join(BomRevisionRow, col(BomRevisionRow.id) == col(case.revision_id))
+        .join(RouteRow, col(RouteRow.id) == col(case.route_id))
+        .outerjoin(ProductSetupRow, col(ProductSetupRow.product_id) == col(case.product_id))
+        .where(col(case.id).in_(sorted(case_ids)))
     )
-    uploaded, routed, set_up = rows_of(session, query)[0]
-    return uploaded, routed, set_up
+    return {case_id: (uploaded, routed, set_up) for case_id, uploaded, routed, set_up in rows_of(session, query)}
 
 
 def _last_stated(session: Session, part_ids: Iterable[int]) -> dict[int, list[tuple[str, int]]]:
@@ -186,10 +187,7 @@ class _Declared:
 
     def __init__(self, session: Session, part_ids: Iterable[int], product_ids: Iterable[int]) -> None:
         self._parts = part_reads.parts_by_id(session, part_ids)
-        rows: dict[int, DeclarationRow] = {}
-        for product_id in product_ids:
-            rows |= {row.id or 0: row for row in part_reads.declarations(session, product_id)}
-        self._rows = list(rows.values())
+        self._rows = part_reads.declarations(session, *product_ids)
 
     def by(self, part_id: int, product_id: int, fields: frozenset[str]) -> list[int]:
         """Who declared something of ``fields`` over the part."""

@@ -23,7 +23,8 @@ def facts_by_id(session: Session, part_ids: Iterable[int], product_id: int | Non
     """Part id -> what is known of it, with the declarations over the BOM of ``product_id``."""
     wanted = set(part_ids)
     rows, values = part_reads.said_of_parts(session, wanted), part_reads.current_values(session, wanted)
-    covering = _Covering([declaration_of(row) for row in part_reads.declarations(session, product_id)])
+    own = () if product_id is None else (product_id,)
+    covering = _Covering([declaration_of(row) for row in part_reads.declarations(session, *own)])
     stated = {
         part_id: tuple((PartField(row.field), stated_of(row)) for row in current) for part_id, current in values.items()
     }

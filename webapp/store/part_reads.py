@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
 
-from sqlalchemy import Subquery, false, func, or_, true
+from sqlalchemy import Subquery, func, or_, true
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select
 
@@ -93,9 +93,9 @@ def value_history(session: Session, part_id: int) -> list[tuple[PartValueRow, st
     return list(session.exec(query))
 
 
-def declarations(session: Session, product_id: int | None = None) -> list[DeclarationRow]:
-    """The declarations that hold: over the site, makers and parts, and over the BOM of ``product_id``."""
-    of_bom = col(DeclarationRow.product_id) == product_id if product_id is not None else false()
+def declarations(session: Session, *product_ids: int) -> list[DeclarationRow]:
+    """The declarations that hold: over the site, makers and parts, and over the BOMs of these products."""
+    of_bom = col(DeclarationRow.product_id).in_(product_ids)
     query = select(DeclarationRow).where(
         col(DeclarationRow.withdrawn_at).is_(None), or_(col(DeclarationRow.scope) != "bom", of_bom)
     )

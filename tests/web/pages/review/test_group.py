@@ -43,12 +43,11 @@ def test_a_group_of_which_nothing_is_left_leads_back(reviewer):
 
 
 @pytest.mark.parametrize("address", [GROUP, "/review/bulk?today=too"])
-def test_more_products_take_no_more_queries_for_decisions_and_cases(reviewer, database, settings, maker, address):
+def test_more_products_take_no_more_queries(reviewer, database, settings, maker, address):
     counts = []
     for code in ("HL-4", "HL-5"):
         made = make_product(database, settings, maker, code)
         with statements(database) as seen:
             assert made in plain(reviewer.get(address))
-        tables = [text.partition("FROM ")[2].split()[0] for text in seen if "FROM " in text]
-        counts.append([tables.count(name) for name in ("decision", "assessment_case", "product")])
+        counts.append(len(seen))
     assert counts[0] == counts[1]
