@@ -6,7 +6,7 @@ from webapp.errors import InvalidInputError
 from webapp.trade.facts import PartField
 from webapp.trade.part_fields import parse_value
 from webapp.trade.ranges import Span
-from webapp.trade.units import factor_of, is_degrees
+from webapp.trade.units import factor_of, is_degrees, name_and_unit
 
 
 @pytest.mark.parametrize(
@@ -61,3 +61,17 @@ def test_fields_of_parts_take_them(field, text, value):
 def test_another_kind_of_unit_is_refused(field, text, words):
     with pytest.raises(InvalidInputError, match=words):
         parse_value(field, text)
+
+
+@pytest.mark.parametrize(
+    ("name", "parts"),
+    [
+        ("limit_c", ("limit", "°C")),
+        ("halide_wt_pct", ("halide", "wt%")),
+        ("volume_mm3", ("volume", "mm³")),
+        ("passes", ("passes", "")),
+        ("finish", ("finish", "")),
+    ],
+)
+def test_the_unit_at_the_end_of_a_name(name, parts):
+    assert name_and_unit(name) == parts

@@ -190,12 +190,7 @@ class _Maker:
         missing = check.needs[need].datum if need != NOTHING_MISSING else ""
         why = Why.PASSES if verdict is Verdict.GAIN else why_of(int(found.why[decides]))
         value, limit = _number(found.value[decides]), _number(found.limit[decides])
-        told = replace(
-            self._told(verdict, value, limit, at, parts, missing),
-            detail={name: float(values[decides]) for name, values in found.detail.items()},
-            joint=self._route.alloy(int(found.made[decides])) if self._of_lines else None,
-            today=self._told_today(decides),
-        )
+        told = self._told(decides, verdict, value, limit, at, parts, missing)
         recorded = self._record.of(self._concerned(members, at, parts), [self._part(i) for i in parts])
         subject = self._subject(verdict, why, missing, parts, at, limit)
         return Finding(
@@ -225,6 +220,7 @@ class _Maker:
 
     def _told(
         self,
+        decides: int,
         verdict: Verdict,
         value: float | None,
         limit: float | None,
@@ -243,6 +239,9 @@ class _Maker:
             missing=missing,
             classes=_class_words([self._part(i) for i in parts]),
             figures=self._figures,
+            detail={name: float(values[decides]) for name, values in self._found.detail.items()},
+            joint=self._route.alloy(int(self._found.made[decides])) if self._of_lines else None,
+            today=self._told_today(decides),
         )
 
     def _told_today(self, element: int) -> Today | None:

@@ -17,9 +17,9 @@ from webapp.trade.ranges import Span, number_text
 from webapp.trade.route import Route, Step
 from webapp.trade.setup import Board, Environment
 from webapp.trade.site import Site
+from webapp.trade.units import name_and_unit
 from webapp.trade.words import capital
 
-_UNITS = {"_k": "K", "_c": "°C", "_mm": "mm"}
 _PARTS_APART = 3
 """Up to so many parts are listed one by one; of more, the parts that share a value stand together."""
 
@@ -187,7 +187,7 @@ def _canonical(value: object) -> str:
 
 def _value_words(name: str, value: object) -> str:
     """A value of the field ``name`` in words."""
-    unit = next((unit for ending, unit in _UNITS.items() if name.endswith(ending)), "")
+    _, unit = name_and_unit(name)
     if isinstance(value, Span):
         return value.text(unit)
     if isinstance(value, Possible):

@@ -10,6 +10,7 @@ from typing import TypeVar
 from webapp.errors import InvalidInputError
 from webapp.trade.composition import read_composition
 from webapp.trade.facts import PartField
+from webapp.trade.finish_words import MOST_SILVER_LOW_WT_PCT, silver_of_sac
 from webapp.trade.masks import LEAD_FREE_BALLS, LEAD_FREE_FINISHES, BallAlloy, Finish
 
 Kind = TypeVar("Kind", Finish, BallAlloy)
@@ -62,8 +63,6 @@ _BESIDE = re.compile(
 )
 _CATEGORY = re.compile(r"\be\d\b", re.IGNORECASE)
 _PRECIOUS = frozenset({"Ag", "Au", "Pd"})
-_MOST_SILVER_LOW = 1.5
-"""wt% of silver up to which J-STD-609 has tin-silver-copper in e8, not e1."""
 _LEAST_LEAD_HIGH = 80.0
 """wt% of lead from which balls and columns count as high-lead (90Pb10Sn and its like); common practice, no source."""
 
@@ -163,10 +162,10 @@ def _metals_in(text: str) -> tuple[set[str], bool]:
 def _by_silver(text: str, high: Kind, low: Kind) -> Kind:
     """The kind by its silver; both where its share is not said. "SAC305" has 3.0 %, "SAC0307" 0.3 %."""
     sac = _SAC.search(text)
-    share = float(sac[1]) / 10 if sac and sac[1] else _share("Ag", text)
+    share = silver_of_sac(sac[1]) if sac and sac[1] else _share("Ag", text)
     if share is None:
         return high | low
-    return high if share > _MOST_SILVER_LOW else low
+    return high if share > MOST_SILVER_LOW_WT_PCT else low
 
 
 def _share(metal: str, text: str) -> float | None:

@@ -58,8 +58,8 @@ _BISMUTH = re.compile(
     rf"(?<!\w)(?:sn\s?\d*[\s-]?bi\s?\d*|tin[\s-]bismuth)(?P<of>\s?-?\s?(?:solder )?{_METAL})", re.IGNORECASE
 )
 _MUCH_LEAD = re.compile(r"[89]\d\s?pb|pb\s?[89]\d|high[\s-]lead", re.IGNORECASE)
-_MOST_SILVER_WT_PCT = 1.5
-"""J-STD-609: e1 above, e8 up to it."""
+MOST_SILVER_LOW_WT_PCT = 1.5
+"""J-STD-609 has tin-silver-copper in e1 above it, in e8 up to it."""
 _NO_FINISH, _NO_BALLS = Finish(0), BallAlloy(0)
 
 
@@ -116,10 +116,13 @@ def _free(text: str, *, has_balls: bool) -> FinishSaid:
 def _alloy(text: str, *, has_balls: bool) -> FinishSaid | None:
     sac = _SAC.search(text)
     if sac is not None and (has_balls or sac["of"]):
-        digits = sac["digits"]
-        silver = int(digits[:2]) / 10 if len(digits) == len("0307") else int(digits[0])
-        if silver > _MOST_SILVER_WT_PCT:
+        if silver_of_sac(sac["digits"]) > MOST_SILVER_LOW_WT_PCT:
             return FinishSaid(Finish.E1, BallAlloy.SAC_HIGH_SILVER, sac[0])
         return FinishSaid(Finish.E8, BallAlloy.SAC_LOW_SILVER, sac[0])
     bismuth = _BISMUTH.search(text)
     return FinishSaid(Finish.E6, BallAlloy.TIN_BISMUTH, bismuth[0]) if bismuth else None
+
+
+def silver_of_sac(digits: str) -> float:
+    """wt% of silver in "SAC305" (3.0) or "SAC0307" (0.3), by the digits after SAC, at least two."""
+    return int(digits[:2]) / 10

@@ -3,6 +3,8 @@
 Factors between units of the SI are exact (ISO 80000); a year, a day and a pass are counted.
 """
 
+import re
+
 _MINUTE, _HOUR = 60.0, 3600.0
 _SPELLINGS: dict[str, dict[str, float]] = {
     "s": {"sec": 1, "second": 1, "seconds": 1, "min": _MINUTE, "minute": _MINUTE, "minutes": _MINUTE, "h": _HOUR},
@@ -20,6 +22,17 @@ _SPELLINGS: dict[str, dict[str, float]] = {
     "passes": {"pass": 1, "x": 1, "×": 1, "times": 1, "reflows": 1},
 }
 _DEGREES = frozenset({"c", "f", "°c", "°f", "celsius", "fahrenheit", "deg c", "deg f", "℃", "℉"})
+_IN_NAMES = {
+    "wt_pct": "wt%", "mm3": "mm³", "pct": "%", "mm": "mm", "um": "µm", "c": "°C", "k": "K", "h": "h", "s": "s",
+    "a": "A", "n": "N",
+}  # fmt: skip
+_ENDING = re.compile(rf"_({'|'.join(_IN_NAMES)})$")
+
+
+def name_and_unit(name: str) -> tuple[str, str]:
+    """A field's name without the unit at its end, and that unit: "limit_c" is ("limit", "°C"); "" for none."""
+    ending = _ENDING.search(name)
+    return (name[: ending.start()], _IN_NAMES[ending[1]]) if ending else (name, "")
 
 
 def factor_of(written: str, unit: str) -> float | None:

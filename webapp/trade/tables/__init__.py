@@ -9,9 +9,10 @@ import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import isinf
 from pathlib import Path
 
-from webapp.trade.ranges import Span
+from webapp.trade.ranges import Span, number_text
 from webapp.trade.sources import Kind, Source, Status
 
 _FOLDER = Path(__file__).resolve().parent
@@ -33,6 +34,12 @@ class Interval:
         if text[0] not in "[(" or text[-1] not in "])":
             raise ValueError(f"no interval: {text!r}")
         return cls(low, high, text[0] == "[", text[-1] == "]")
+
+    @property
+    def words(self) -> str:
+        """ "from 0 to below 1.6", "above 2000"."""
+        low = f"{'from' if self.low_in else 'above'} {number_text(self.low)}"
+        return low if isinf(self.high) else f"{low} {'to' if self.high_in else 'to below'} {number_text(self.high)}"
 
     def meets(self, span: Span) -> bool:
         """Whether some value of ``span`` lies in the cell."""

@@ -1,6 +1,5 @@
 """Help: the tables of standards and practice that checks and ranges rest on, row by row with where each is from."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -8,7 +7,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from webapp.errors import NotFoundError
-from webapp.trade.tables import Row, rows
+from webapp.trade.tables import Interval, Row, rows
+from webapp.trade.units import name_and_unit
 from webapp.web.rendering import render
 
 router = APIRouter(prefix="/help/tables")
@@ -62,11 +62,6 @@ GROUPS: Mapping[str, tuple[Shown, ...]] = {
 }
 _SHOWN = {shown.name: shown for group in GROUPS.values() for shown in group}
 _ORIGIN = frozenset({"reference", "clause", "status", "seen_in", "note"})
-_UNITS = {
-    "c": "°C", "k": "K", "mm": "mm", "mm3": "mm³", "um": "µm", "h": "h", "s": "s", "a": "A", "n": "N", "pct": "%",
-    "wt_pct": "wt%",
-}  # fmt: skip
-_UNIT = re.compile(rf"_({'|'.join(sorted(_UNITS, key=len, reverse=True))})$")
 
 
 @router.get("", response_class=HTMLResponse)
@@ -84,11 +79,15 @@ def table_page(request: Request, name: str) -> HTMLResponse:
     found = rows(name)
     columns = shown.columns or [column for column in found[0].cells if column not in _ORIGIN]
     # Most rows share where they are from: each origin stands once, under its number.
-    numbers = {origin: i for i, origin in enumerate(dict.fromkeys(map(_origin, found)), start=1)}
+    origins = [_origin(row) for row in found]
+    numbers = {origin: i for i, origin in enumerate(dict.fromkeys(origins), start=1)}
     context = {
         "shown": shown,
         "heads": [_head(column) for column in columns],
-        "rows": [([_cell(row.text(column)) for column in columns], numbers[_origin(row)]) for row in found],
+        "rows": [
+            ([_cell(row.text(column)) for column in columns], numbers[origin])
+            for row, origin in zip(found, origins, strict=True)
+        ],
         "origins": numbers,
     }
     return render(request, "tables/one.html", context)
@@ -96,16 +95,14 @@ def table_page(request: Request, name: str) -> HTMLResponse:
 
 def _head(column: str) -> tuple[str, str]:
     """Words and unit of a column."""
-    unit = _UNIT.search(column)
-    words = column[: unit.start()] if unit else column
-    return words.replace("_", " ").capitalize(), _UNITS[unit[1]] if unit else ""
+    name, unit = name_and_unit(column)
+    return name.replace("_", " ").capitalize(), unit
 
 
 def _cell(text: str) -> str:
     """A cell in words: "60..120" is a range, "[0, 1.6)" one whose end is left out, "inf" no limit."""
-    if axis := re.fullmatch(r"([\[(])([^,]+), ([^\])]+)([\])])", text):
-        low = f"{'from' if axis[1] == '[' else 'above'} {axis[2]}"
-        return low if axis[3] == "inf" else f"{low} {'to' if axis[4] == ']' else 'to below'} {axis[3]}"
+    if text[:1] in ("[", "(") and text[-1] in "])" and "," in text:
+        return Interval.parse(text).words
     low, between, high = text.partition("..")
     if between:
         text = low if low == high else f"at least {low}" if high == "inf" else f"{low} to {high}"
